@@ -1,0 +1,50 @@
+"""What all tests share: the field data, and no excuse for skipping it where it must be there."""
+
+import os
+from collections.abc import Generator
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+FIELD_TESTS = Path(__file__).parent / "field"
+FIELD_REQUIRED = os.environ.get("PATHPROOF_FIELD_REQUIRED") == "1"
+
+# The first call of a compiled kernel takes far longer than the others.
+settings.register_profile("pathproof", deadline=None)
+settings.load_profile("pathproof")
+
+
+@pytest.fixture(scope="session")
+def field_data() -> Path:
+    """Folder of the field data: plans and measurements that are not ours to ship."""
+    folder = os.environ.get("PATHPROOF_FIELD_DATA")
+    if not folder:
+        pytest.skip("PATHPROOF_FIELD_DATA is not set: no field data here")
+    return Path(folder)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(
+    item: pytest.Item,
+) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    report = yield
+    if not hasattr(report, "wasxfail"):
+        refuse_field_skip(report, item.path)
+    return report
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(
+    collector: pytest.Collector,
+) -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    report = yield
+    refuse_field_skip(report, collector.path)
+    return report
+
+
+def refuse_field_skip(report: pytest.TestReport | pytest.CollectReport, path: Path) -> None:
+    """Turn a skip below tests/field into a failure where field tests are required."""
+    if FIELD_REQUIRED and report.skipped and path.is_relative_to(FIELD_TESTS):
+        report.outcome = "failed"
+        report.longrepr = f"a field test was skipped: {report.longrepr}"
