@@ -1,0 +1,96 @@
+"""The library: catalogue, constructions and profiles, as shipped and as the user adds to them.
+
+They are TOML files: `catalogue*.toml` with `[[part]]` entries, `constructions*.toml` with one
+table a construction, `profile_*.toml` with one profile each.
+"""
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from pathproof.job._problems import explain
+from pathproof.job.catalogue import Part
+from pathproof.job.construction import Construction
+from pathproof.job.profile import Profile
+from pathproof.terms import JobError
+
+_PARTS: TypeAdapter[list[Part]] = TypeAdapter(list[Part])
+_CONSTRUCTIONS: TypeAdapter[dict[str, Construction]] = TypeAdapter(dict[str, Construction])
+
+
+@dataclass(frozen=True, kw_only=True)
+class Library:
+    """Parts, constructions and profiles by id."""
+
+    parts: Mapping[str, Part] = field(default_factory=dict)
+    constructions: Mapping[str, Construction] = field(default_factory=dict)
+    profiles: Mapping[str, Profile] = field(default_factory=dict)
+
+    def with_folder(self, folder: Path) -> "Library":
+        """This library with a user's own TOML files on top; theirs win."""
+        own = _read({path.name: path.read_bytes() for path in sorted(folder.glob("*.toml"))})
+        return Library(
+            parts={**self.parts, **own.parts},
+            constructions={**self.constructions, **own.constructions},
+            profiles={**self.profiles, **own.profiles},
+        )
+
+    def profile(self, profile_id: str) -> Profile:
+        """A profile with the limits of its bases filled in.
+
+        Raises
+        ------
+        JobError
+            There is no such profile, or its bases go in a circle.
+        """
+        chain: list[Profile] = []
+        wanted: str | None = profile_id
+        while wanted is not None:
+            if wanted not in self.profiles:
+                known = ", ".join(sorted(self.profiles))
+                raise JobError(f"There is no profile {wanted!r}. Known profiles: {known}.")
+            if any(p.id == wanted for p in chain):
+                raise JobError(f"The bases of profile {profile_id!r} go in a circle.")
+            chain.append(self.profiles[wanted])
+            wanted = chain[-1].base
+        limits = {name: limit for p in reversed(chain) for name, limit in p.limits.items()}
+        return chain[0].model_copy(update={"limits": limits, "base": None})
+
+
+@cache
+def shipped() -> Library:
+    """The library that comes with Pathproof."""
+    folder = files("pathproof.job") / "data"
+    return _read({f.name: f.read_bytes() for f in folder.iterdir() if f.name.endswith(".toml")})
+
+
+def _read(contents: Mapping[str, bytes]) -> Library:
+    parts: dict[str, Part] = {}
+    constructions: dict[str, Construction] = {}
+    profiles: dict[str, Profile] = {}
+    for name, content in sorted(contents.items()):
+        data = _toml(name, content)
+        try:
+            if name.startswith("catalogue"):
+                parts.update({p.id: p for p in _PARTS.validate_python(data.get("part", []))})
+            elif name.startswith("constructions"):
+                constructions.update(_CONSTRUCTIONS.validate_python(data))
+            elif name.startswith("profile_"):
+                profile = Profile.model_validate(data)
+                profiles[profile.id] = profile
+        except ValidationError as error:
+            raise JobError(f"{name} cannot be used:\n{explain(error)}") from error
+    return Library(parts=parts, constructions=constructions, profiles=profiles)
+
+
+def _toml(name: str, content: bytes) -> dict[str, Any]:
+    try:
+        return tomllib.loads(content.decode("utf-8"))
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise JobError(f"{name} is not a TOML file in UTF-8: {error}.") from error
