@@ -50,10 +50,9 @@ clean:
 	rm -rf .venv demo-out dist .hypothesis .import_linter_cache .mypy_cache .pytest_cache .ruff_cache
 	find src tests benchmarks -name __pycache__ -prune -exec rm -rf {} +
 
-# A stamp stands for a finished step. An install that was cut short leaves .venv/unfinished behind,
-# and then the next run makes .venv anew.
-
-ifneq ($(wildcard .venv/unfinished),)
+# A stamp stands for a finished step. .venv is made anew where an install was cut short (it leaves
+# .venv/unfinished behind) and where the folder has moved since.
+ifneq ($(shell cat .venv/made.stamp 2>/dev/null)$(wildcard .venv/unfinished),$(CURDIR))
 .PHONY: .venv/made.stamp
 endif
 
@@ -67,7 +66,7 @@ PYTHON_NAME = $$("$(PYTHON)" -c 'import sys; print("python%d.%d" % sys.version_i
 		"then make again." >&2; exit 1; }
 	@rm -f .venv/*.stamp
 	"$(PYTHON)" -m venv --clear .venv
-	@touch $@
+	@echo '$(CURDIR)' > $@
 
 .venv/runtime.stamp: .venv/made.stamp requirements/runtime.txt pyproject.toml
 	@touch .venv/unfinished
