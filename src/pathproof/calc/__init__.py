@@ -1,0 +1,1 @@
+"""Pure functions of numbers and arrays: no files, no clock, no models."""
