@@ -1,0 +1,1 @@
+"""Sans-I/O readers and writers of the messages that modules and centres speak."""
