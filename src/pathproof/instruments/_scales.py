@@ -1,0 +1,59 @@
+"""A panel's or phone's own scale: bars, percent or words."""
+
+from pathproof.instruments._reading import Reading
+from pathproof.job import Scale, ScaleStep
+from pathproof.protocol.modem import Level, shown
+from pathproof.terms import InvalidInputError
+
+
+def read_scale_step(scale: Scale, shows: str) -> Reading:
+    """Reading of a step of a scale; no level where the scale is not tied to levels.
+
+    Parameters
+    ----------
+    scale : Scale
+        The scale as the catalogue gives it.
+    shows : str
+        The step as the panel or phone shows it; case and blanks do not matter.
+
+    Raises
+    ------
+    InvalidInputError
+        Not a step of this scale.
+    """
+    place = next((i for i, s in enumerate(scale.steps) if _same(s.name) == _same(shows)), None)
+    if place is None:
+        allowed = ", ".join(f"'{step.name}'" for step in scale.steps)
+        raise InvalidInputError(
+            f"{shown(shows)} is not a step of this scale; allowed are {allowed}. "
+            "Check that the right part was chosen."
+        )
+    step = scale.steps[place]
+    levels = _levels(scale, step)
+    return Reading(
+        levels=levels,
+        notes=(_note(scale, step, place, bool(levels)),),
+        instrument=f"scale of {len(scale.steps)} steps",
+        raw=shows,
+    )
+
+
+def _same(name: str) -> str:
+    return "".join(name.split()).casefold()
+
+
+def _levels(scale: Scale, step: ScaleStep) -> tuple[Level, ...]:
+    if not scale.tied or (step.low is None and step.high is None):
+        return ()
+    return (Level.from_edges(scale.quantity, step.low, step.high),)
+
+
+def _note(scale: Scale, step: ScaleStep, place: int, has_level: bool) -> str:
+    where = f"'{step.name}' is step {place + 1} of {len(scale.steps)}, weakest first"
+    if not has_level:
+        return (
+            f"{where}, and is not tied to a level: it still ranks spots against each other but "
+            "proves nothing."
+        )
+    source = " ".join(x for x in (scale.source.ref, scale.source.edition, scale.source.clause) if x)
+    return f"{where}; its levels are by {source} ({scale.source.evidence.value})."
