@@ -12,6 +12,13 @@ from pathproof.calc._arrays import (
     require_positive,
 )
 
+__all__ = [
+    "combined_spread_db",
+    "db_from_amplitude_ratio",
+    "db_from_power_ratio",
+    "power_ratio_from_db",
+]
+
 
 def db_from_power_ratio(power_ratio: FloatArray) -> FloatArray:
     """A ratio of two powers in decibels, 10 log10.
@@ -30,6 +37,10 @@ def db_from_power_ratio(power_ratio: FloatArray) -> FloatArray:
     ------
     InvalidInputError
         A value is not finite, or not above 0.
+
+    Notes
+    -----
+    For powers only; a ratio of volts or field strengths is :func:`db_from_amplitude_ratio`.
 
     Examples
     --------
@@ -57,6 +68,10 @@ def db_from_amplitude_ratio(amplitude_ratio: FloatArray) -> FloatArray:
     InvalidInputError
         A value is not finite, or not above 0.
 
+    Notes
+    -----
+    Power goes with the square of the amplitude; both must be measured across the same impedance.
+
     Examples
     --------
     >>> db_from_amplitude_ratio(100.0)
@@ -83,6 +98,10 @@ def power_ratio_from_db(level_db: FloatArray) -> FloatArray:
     InvalidInputError
         A value is not finite.
 
+    Notes
+    -----
+    The inverse of :func:`db_from_power_ratio`.
+
     Examples
     --------
     >>> power_ratio_from_db(-20.0)
@@ -108,6 +127,10 @@ def combined_spread_db(*spreads_db: float) -> float:
     ------
     InvalidInputError
         A spread is not finite, or is negative.
+
+    Notes
+    -----
+    Limits: parts that hang together (two guesses about the same wall) add up to more than this.
 
     Examples
     --------

@@ -49,6 +49,10 @@ def dbuv_per_m_from_uv_per_m(field_strength_uv_per_m: FloatArray) -> FloatArray:
     InvalidInputError
         A value is not finite, or not above 0.
 
+    Notes
+    -----
+    A field strength is an amplitude, so 20 log10.
+
     Examples
     --------
     >>> f"{dbuv_per_m_from_uv_per_m(200.0):.2f}"
@@ -124,6 +128,11 @@ def eirp_dbm_from_erp_dbm(erp_dbm: FloatArray) -> FloatArray:
     --------
     >>> f"{eirp_dbm_from_erp_dbm(10.0):.2f}"
     '12.15'
+
+    References
+    ----------
+    .. [1] Gain of a half-wave dipole over an isotropic antenna, 2.15 dB; computed in two
+       independent ways.
     """
     return as_given(require_finite(erp_dbm, "erp_dbm") + ERP_TO_EIRP_DB)
 

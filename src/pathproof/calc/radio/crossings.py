@@ -5,11 +5,11 @@ Importing this module loads the compiler (its results are kept on disk); nothing
 
 The rule counts joints and corners once. Lengths are snapped to 1/1024 m, so that every test is
 made in whole numbers and is exact: a ray never slips between two walls that meet, and never counts
-both. Where a ray runs exactly through a wall's end, or starts on a wall, all walls are thought to
-be shifted by a vanishing (e, e^2) in plan, which settles each such case in one way for all walls
-at once. Therefore the answer does not depend on the direction of the ray, on the order of a wall's
-ends, on the order of walls, or on whether a wall is drawn in one piece or several. A ray within a
-wall's plane does not cross it.
+both. Where a ray runs exactly through a wall's end, or starts on a wall, all walls and floors are
+thought to be shifted by a vanishing (e, e^2) in plan, which settles each such case in one way for
+all at once. Therefore the answer does not depend on the direction of the ray, on the order of a
+wall's ends, on the order of walls, or on whether a wall is drawn in one piece or several. A ray
+within a wall's plane does not cross it.
 
 In height a wall reaches from its base up to, but not including, its top; an opening likewise from
 sill to head. A floor is crossed by a ray with one end below it and one at it or above. Heights are
@@ -26,6 +26,18 @@ from numpy.typing import ArrayLike, NDArray
 from pathproof.calc._arrays import require_finite, require_not_negative, require_positive
 from pathproof.calc._compiled import compiled
 from pathproof.terms import InvalidInputError, OutOfRangeError
+
+__all__ = [
+    "HEIGHT_LIMIT_M",
+    "OPENING",
+    "PLAN_LIMIT_M",
+    "SLAB",
+    "WALL",
+    "Crossings",
+    "Obstacles",
+    "crossed_loss_db",
+    "crossings",
+]
 
 IntArray = NDArray[np.int64]
 
@@ -55,7 +67,7 @@ class Obstacles:
     """Walls, openings and floors in units of 1/1024 m; build it with :meth:`from_arrays`."""
 
     walls: IntArray
-    """(W, 6): start x, y; from start to end x, y; base, top."""
+    """(7, W): start x, y; from start to end x, y; base, top; side of a ray's end on its line."""
     opening_first: IntArray
     """(W + 1,): where each wall's openings begin in ``openings``."""
     openings: IntArray
@@ -136,7 +148,7 @@ class Obstacles:
             Plan coordinates beyond 512 m, or heights beyond 2000 m, of the origin.
         """
         walls = _snapped_walls(wall_start_m, wall_end_m, wall_base_m, wall_top_m)
-        count = len(walls)
+        count = walls.shape[1]
         wall = _indices(opening_wall, "opening_wall", count)
         length_m = np.hypot(*(_rows(wall_end_m, 2, "") - _rows(wall_start_m, 2, "")).T)
         openings = _snapped_openings(
@@ -271,7 +283,7 @@ def crossed_loss_db(
         )
     openings = _indices(opening_class, "opening_class", len(table), len(obstacles.openings))
     classes = (
-        _indices(wall_class, "wall_class", len(table), len(obstacles.walls)),
+        _indices(wall_class, "wall_class", len(table), obstacles.walls.shape[1]),
         openings[obstacles.opening_index],
         _indices(slab_class, "slab_class", len(table), len(obstacles.slab_z)),
     )
@@ -284,79 +296,89 @@ def crossed_loss_db(
 # -- the compiled rule -----------------------------------------------------------------------------
 
 
-@compiled("boolean(int64, int64, int64)")
-def _left_of_ray(det: int, qx: int, qy: int) -> bool:
-    """Side of a wall's point, shifted by (e, e^2), from its determinant with the ray (qx, qy)."""
-    return det > 0 or (det == 0 and (qy < 0 or (qy == 0 and qx > 0)))
+@compiled("boolean(int64, int64)")
+def _left(det: int, tie: int) -> bool:
+    """Side of a line by a determinant; where that is 0, by the tie of 1 or -1."""
+    return 2 * det + tie > 0
 
 
-@compiled("boolean(int64, int64, int64)")
-def _left_of_wall(det: int, ex: int, ey: int) -> bool:
-    """Side of a ray's end from its determinant with the wall (ex, ey), shifted by (e, e^2)."""
-    return det > 0 or (det == 0 and (ey > 0 or (ey == 0 and ex < 0)))
+@compiled("int64(int64, int64)")
+def _tie(x: int, y: int) -> int:
+    """Side of a line in direction (x, y) on which a point of it lands when shifted by (e, e^2)."""
+    return 1 if y < 0 or (y == 0 and x > 0) else -1
+
+
+@compiled(f"void({_ROWS}, int64, {_ROWS}, boolean[::1])")
+def _mark_crossed(rays: IntArray, ray: int, walls: IntArray, crossed: NDArray[np.bool_]) -> None:
+    """Which walls a ray crosses in plan; without branches, so several walls go at once."""
+    x1, y1 = rays[ray, 0], rays[ray, 1]
+    qx, qy = rays[ray, 3] - x1, rays[ray, 4] - y1
+    tie = _tie(qx, qy)
+    for wall in range(walls.shape[1]):
+        to_x, to_y = walls[0, wall] - x1, walls[1, wall] - y1
+        ex, ey = walls[2, wall], walls[3, wall]
+        turn = qx * ey - qy * ex
+        start = qx * to_y - qy * to_x  # the wall's start seen along the ray; its end: + turn
+        near = ey * to_x - ex * to_y  # the ray's start seen along the wall; its end: - turn
+        crossed[wall] = (_left(start, tie) != _left(start + turn, tie)) & (
+            _left(near, walls[6, wall]) != _left(near - turn, walls[6, wall])
+        )
 
 
 @compiled("boolean(int64, int64, int64, int64, int64, int64)")
-def _reaches(z1: int, z2: int, p: int, q: int, low: int, high: int) -> bool:
-    """Whether low <= z < high at the crossing, z = (z2 p - z1 q) / (p - q), without dividing."""
-    over_low = (z2 - low) * p - (z1 - low) * q
-    over_high = (z2 - high) * p - (z1 - high) * q
-    if p > q:
+def _reaches(z1: int, dz: int, near: int, turn: int, low: int, high: int) -> bool:
+    """Whether low <= z1 + dz near / turn < high, without dividing."""
+    over_low = (z1 - low) * turn + dz * near
+    over_high = (z1 - high) * turn + dz * near
+    if turn > 0:
         return over_low >= 0 and over_high < 0
     return over_low <= 0 and over_high > 0
 
 
 @compiled(f"Tuple((int64, float64, float64))({_ROWS}, int64, {_WALLS}, int64)")
 def _meet_wall(
-    rays: IntArray,
-    ray: int,
-    wall_arrays: WallArrays,
-    wall: int,
+    rays: IntArray, ray: int, wall_arrays: WallArrays, wall: int
 ) -> tuple[int, float, float]:
-    """What a ray meets of a wall (missed, solid, or a row of openings), cosine and share."""
+    """What a ray meets of a wall that it crosses in plan, cosine and share.
+
+    Missed (over or under it), solid, or a row of openings.
+    """
     walls, opening_first, openings = wall_arrays
     x1, y1, z1 = rays[ray, 0], rays[ray, 1], rays[ray, 2]
-    x2, y2, z2 = rays[ray, 3], rays[ray, 4], rays[ray, 5]
-    qx, qy = x2 - x1, y2 - y1
-    ex, ey = walls[wall, 2], walls[wall, 3]
-    to_x, to_y = walls[wall, 0] - x1, walls[wall, 1] - y1
-    a = qx * to_y - qy * to_x  # the wall's start, seen along the ray
-    b = a + qx * ey - qy * ex  # and its end
-    if _left_of_ray(a, qx, qy) == _left_of_ray(b, qx, qy):
-        return _MISSED, 0.0, 0.0
-    p = ey * to_x - ex * to_y  # the ray's start, seen along the wall
-    q = p + ex * qy - ey * qx  # and its end
-    if _left_of_wall(p, ex, ey) == _left_of_wall(q, ex, ey):
-        return _MISSED, 0.0, 0.0
-    if not _reaches(z1, z2, p, q, walls[wall, 4], walls[wall, 5]):
+    qx, qy, dz = rays[ray, 3] - x1, rays[ray, 4] - y1, rays[ray, 5] - z1
+    to_x, to_y = walls[0, wall] - x1, walls[1, wall] - y1
+    ex, ey = walls[2, wall], walls[3, wall]
+    turn = qx * ey - qy * ex
+    near = ey * to_x - ex * to_y  # near / turn is the place along the ray
+    if not _reaches(z1, dz, near, turn, walls[4, wall], walls[5, wall]):
         return _MISSED, 0.0, 0.0
     met = _SOLID
+    start = (qx * to_y - qy * to_x) * _WHOLE_WALL  # changes evenly along the wall, by turn
+    tie = _tie(qx, qy)
     for i in range(opening_first[wall], opening_first[wall + 1]):
-        # a and b are determinants of the ends; in between they change evenly
-        side_from = _left_of_ray(a * _WHOLE_WALL + (b - a) * openings[i, 0], qx, qy)
-        side_to = _left_of_ray(a * _WHOLE_WALL + (b - a) * openings[i, 1], qx, qy)
-        if side_from != side_to and _reaches(z1, z2, p, q, openings[i, 2], openings[i, 3]):
+        left_from = _left(start + turn * openings[i, 0], tie)
+        left_to = _left(start + turn * openings[i, 1], tie)
+        if left_from != left_to and _reaches(z1, dz, near, turn, openings[i, 2], openings[i, 3]):
             met = i
             break
-    dz = z2 - z1
     length = np.sqrt(float(ex * ex + ey * ey)) * np.sqrt(float(qx * qx + qy * qy + dz * dz))
-    return met, abs(b - a) / length, p / (p - q)
+    return met, abs(turn) / length, near / turn
 
 
 @compiled(f"boolean(int64, int64, int64, {_INTS}, {_ROWS}, int64, int64)")
 def _inside(
     x: int, y: int, scale: int, vertex_first: IntArray, vertices: IntArray, first: int, last: int
 ) -> bool:
-    """Whether (x, y) / scale lies inside an odd number of the rings first to last."""
+    """Whether (x, y) / scale lies inside an odd number of rings, shifted by (e, e^2)."""
     inside = False
     for ring in range(first, last):
         begin, end = vertex_first[ring], vertex_first[ring + 1]
         ax, ay = vertices[end - 1, 0], vertices[end - 1, 1]
         for i in range(begin, end):
             bx, by = vertices[i, 0], vertices[i, 1]
-            if (ay * scale > y) != (by * scale > y):
+            if (ay * scale >= y) != (by * scale >= y):
                 det = (bx - ax) * (y - ay * scale) - (by - ay) * (x - ax * scale)
-                if (by > ay and det > 0) or (by < ay and det < 0):
+                if (by > ay and det >= 0) or (by < ay and det <= 0):
                     inside = not inside
             ax, ay = bx, by
     return inside
@@ -364,10 +386,7 @@ def _inside(
 
 @compiled(f"Tuple((int64, float64, float64))({_ROWS}, int64, {_SLABS}, int64)")
 def _meet_slab(
-    rays: IntArray,
-    ray: int,
-    slab_arrays: SlabArrays,
-    slab: int,
+    rays: IntArray, ray: int, slab_arrays: SlabArrays, slab: int
 ) -> tuple[int, float, float]:
     """What a ray meets of a floor (missed or solid), cosine and share."""
     slab_z, ring_first, vertex_first, vertices = slab_arrays
@@ -395,9 +414,14 @@ def _list_crossings(
     where: NDArray[np.float64],
 ) -> int:
     """How many crossings there are; writes as many as there is room for."""
+    walls = wall_arrays[0]
+    crossed = np.empty(walls.shape[1], np.bool_)
     count = 0
     for ray in range(len(rays)):
-        for wall in range(len(wall_arrays[0])):
+        _mark_crossed(rays, ray, walls, crossed)
+        for wall in range(len(crossed)):
+            if not crossed[wall]:
+                continue
             met, cos, share = _meet_wall(rays, ray, wall_arrays, wall)
             if met != _MISSED:
                 if count < len(what):
@@ -437,9 +461,14 @@ def _sum_losses(
     loss_db: NDArray[np.float64],
 ) -> None:
     """The table's losses of all that each ray crosses."""
+    walls = wall_arrays[0]
+    crossed = np.empty(walls.shape[1], np.bool_)
     for ray in range(len(rays)):
         loss = 0.0
-        for wall in range(len(wall_arrays[0])):
+        _mark_crossed(rays, ray, walls, crossed)
+        for wall in range(len(crossed)):
+            if not crossed[wall]:
+                continue
             met, cos, _ = _meet_wall(rays, ray, wall_arrays, wall)
             if met == _SOLID:
                 loss += _read_table(table, wall_class[wall], cos)
@@ -530,7 +559,7 @@ def _snapped_rays(from_m: ArrayLike, to_m: ArrayLike) -> IntArray:
 def _snapped_walls(
     start_m: ArrayLike, end_m: ArrayLike, base_m: ArrayLike, top_m: ArrayLike
 ) -> IntArray:
-    """(W, 6): start, direction, base and top."""
+    """(7, W), as in :class:`Obstacles`."""
     start = _snapped(_rows(start_m, 2, "wall_start_m"), PLAN_LIMIT_M, "wall_start_m")
     end = _snapped(_rows(end_m, 2, "wall_end_m"), PLAN_LIMIT_M, "wall_end_m")
     if len(start) != len(end):
@@ -544,7 +573,10 @@ def _snapped_walls(
             f"wall {int(np.argmax(no_length))} starts and ends at the same point (to 1/1024 m); "
             "leave it out or give it length."
         )
-    return np.column_stack([start, end - start, base, top])
+    x, y = (end - start).T
+    # the wall moves, the ray's end stays: the tie of the other direction
+    tie = np.where((y > 0) | ((y == 0) & (x < 0)), 1, -1)
+    return np.array([*start.T, x, y, base, top, tie])
 
 
 def _snapped_span(

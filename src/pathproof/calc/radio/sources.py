@@ -44,3 +44,7 @@ LOG_NORMAL = Source(
     ref="Normally distributed margin in decibels (log-normal fading)",
     evidence=Evidence.COMPUTED,
 )
+FEEDER = Source(
+    ref="MIL-C-17, form of the attenuation tables of coaxial cable",
+    evidence=Evidence.RESTATED,
+)
