@@ -14,6 +14,7 @@ from pathproof.calc.radio.budget import (
     margin_for_odds_db,
     open_air_budget,
 )
+from pathproof.calc.radio.feeder import feeder_loss_db
 from pathproof.calc.radio.floors import (
     FLOOR_EXPONENT,
     FLOOR_LOSS_DB,
@@ -67,6 +68,7 @@ __all__ = [
     "dbuv_per_m_from_uv_per_m",
     "eirp_dbm_from_erp_dbm",
     "eirp_dbm_from_field_strength",
+    "feeder_loss_db",
     "free_space_path_loss_db",
     "is_extrapolated",
     "joint_odds",

@@ -1,0 +1,91 @@
+"""The one next action for each signal, signals with the same action together."""
+
+from collections import defaultdict
+from collections.abc import Mapping
+
+from pathproof.assess.findings import ask_for, remedy
+from pathproof.assess.judge import WORST_FIRST
+from pathproof.assess.types import Action, Alternatives, Leaf, Link, Path, Signal
+from pathproof.terms import LinkKind, Reason, Word
+
+
+def next_actions(signals: list[Signal], links: Mapping[str, Link]) -> tuple[Action, ...]:
+    """What to do next, the most pressing first."""
+    together: dict[tuple[str, str | None, str], list[str]] = defaultdict(list)
+    urgency: dict[tuple[str, str | None, str], int] = {}
+    for signal in signals:
+        key, urgent = _action(signal, links)
+        if key is not None:
+            together[key].append(signal.id)
+            urgency.setdefault(key, urgent)
+    ordered = sorted(together, key=lambda k: urgency[k])
+    return tuple(
+        Action(about=about, signals=tuple(together[(about, link, text)]), link=link, text=text)
+        for about, link, text in ordered
+    )
+
+
+def _action(
+    signal: Signal, links: Mapping[str, Link]
+) -> tuple[tuple[str, str | None, str] | None, int]:
+    if signal.arrival is Word.LACKING:
+        text = "Check zone, code and account at the panel and the centre, then send it again."
+        return (signal.about, None, text), 0
+    on_the_way = [links[i] for i in _in_use(signal.path, links)]
+    for urgent, (link_test, text_of) in enumerate(_STEPS):
+        for link in on_the_way:
+            if link_test(link):
+                return (link.start, link.id, text_of(link)), urgent
+    if signal.arrival is None:
+        text = "Trip it and let the centre read back code, zone, partition and time."
+        return (signal.about, None, text), len(_STEPS)
+    return None, 0
+
+
+def _in_use(path: Path, links: Mapping[str, Link]) -> list[str]:
+    """Links of a tree, of alternatives only the best way, so that effort goes where it counts."""
+    if isinstance(path, Leaf):
+        return [path.link]
+    branches = [_in_use(p, links) for p in path.parts]
+    if isinstance(path, Alternatives) and not path.all_needed:
+        return max(branches, key=lambda b: min(WORST_FIRST.index(links[i].word) for i in b))
+    return [i for branch in branches for i in branch]
+
+
+def _is_lacking(link: Link) -> bool:
+    return link.word is Word.LACKING
+
+
+def _lacks_input(link: Link) -> bool:
+    return link.reason is Reason.INPUT
+
+
+def _lacks_limit(link: Link) -> bool:
+    return link.reason is Reason.LIMIT
+
+
+def _to_prove(link: Link) -> bool:
+    return link.word is Word.PREDICTED
+
+
+def _proof(link: Link) -> str:
+    if link.kind is LinkKind.RADIO:
+        return (
+            f"Walk test {link.start} from its final place with the lid shut and the profile's "
+            "decibels in hand."
+        )
+    return (
+        "Fit the final antenna, shut the lid and read the level over time: pathproof reading --job."
+    )
+
+
+def _confirm(link: Link) -> str:
+    return f"Confirm the limit from your own copy: {link.why}."
+
+
+_STEPS = (
+    (_is_lacking, remedy),
+    (_lacks_input, ask_for),
+    (_lacks_limit, _confirm),
+    (_to_prove, _proof),
+)

@@ -1,0 +1,102 @@
+"""What record entries of kind `event` say of a signal: did the right thing reach the centre?"""
+
+from dataclasses import dataclass
+
+from pathproof.assess.context import Context
+from pathproof.job import Device
+from pathproof.job import links as names
+from pathproof.job.record import EventEntry, EventValues
+from pathproof.terms import LimitName, SignalKind, Word
+
+
+@dataclass(frozen=True, kw_only=True)
+class Expected:
+    """What the centre is to receive."""
+
+    code: str | None
+    zone: int | None
+    partition: int | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Arrival:
+    """The verdict of the newest conclusive entry; no word if there is none."""
+
+    word: Word | None
+    why: str
+    entries: tuple[str, ...]
+
+
+def expected(ctx: Context, about: str, kind: SignalKind) -> Expected:
+    """Code, zone and partition due at the centre; the code is known for alarms only."""
+    device: Device | None = next((d for d in ctx.site.devices if d.id == about), None)
+    if device is None or device.zone is None:
+        return Expected(code=None, zone=None, partition=None)
+    zone = next(z for z in ctx.site.zones if z.id == device.zone)
+    partition = next(p for p in ctx.site.partitions if p.id == zone.partition)
+    code = zone.event if kind is SignalKind.ALARM else None
+    return Expected(code=code, zone=zone.number, partition=partition.number)
+
+
+def arrival(ctx: Context, about: str, kind: SignalKind) -> Arrival:
+    """What the record says of the signal's arrival."""
+    name = names.signal(about, kind)
+    due = expected(ctx, about, kind)
+    entries = [
+        e
+        for e in ctx.fitting(ctx.entries, name)
+        if isinstance(e, EventEntry) and about in e.about and e.values.signal is kind
+    ]
+    found = Arrival(word=None, why="not yet seen at the centre", entries=())
+    for entry in entries:  # oldest first
+        word, why = _judge(ctx, entry.values, due, kind)
+        if word is not None or found.word is None:
+            found = Arrival(word=word, why=why, entries=())
+    return Arrival(word=found.word, why=found.why, entries=tuple(e.id for e in entries))
+
+
+def _judge(
+    ctx: Context, seen: EventValues, due: Expected, kind: SignalKind
+) -> tuple[Word | None, str]:
+    if not seen.arrived:
+        return Word.LACKING, "sent, and the centre has nothing"
+    wrong = _wrong(seen, due)
+    if wrong:
+        return Word.LACKING, f"the centre received {', '.join(wrong)}"
+    limit = ctx.limit(LimitName.EVENT_AT_CENTRE_S)
+    if seen.delay_s is not None and limit.usable and seen.delay_s > limit.value:
+        return Word.LACKING, f"took {seen.delay_s:g} s to the centre, {limit.value:g} s allowed"
+    missing = _missing(seen, due, kind)
+    if seen.delay_s is None:
+        missing.append("the time it took")
+    if missing:
+        return None, f"seen at the centre, but the record lacks {' and '.join(missing)}"
+    if not limit.usable:
+        return None, f"the limit {LimitName.EVENT_AT_CENTRE_S} is from memory and not confirmed"
+    return Word.PROVEN, f"at the centre after {seen.delay_s:g} s with the right code and zone"
+
+
+def _wrong(seen: EventValues, due: Expected) -> list[str]:
+    pairs = (
+        ("code", seen.code, due.code),
+        ("zone", seen.zone, due.zone),
+        ("partition", seen.partition, due.partition),
+    )
+    return [
+        f"{what} {got} where {want} was due"
+        for what, got, want in pairs
+        if got is not None and want is not None and str(got).casefold() != str(want).casefold()
+    ]
+
+
+def _missing(seen: EventValues, due: Expected, kind: SignalKind) -> list[str]:
+    missing = []
+    if seen.code is None:
+        missing.append("the code received")
+    elif kind is SignalKind.ALARM and due.code is None and due.zone is not None:
+        missing.append("the code due (the zone has no event code)")
+    if due.zone is not None and seen.zone is None:
+        missing.append("the zone received")
+    if due.partition is not None and seen.partition is None:
+        missing.append("the partition received")
+    return missing

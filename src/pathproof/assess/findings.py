@@ -1,0 +1,320 @@
+"""Findings: what a person should know of a site, and what to do about it."""
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from stdnum import luhn
+
+from pathproof.assess.context import Context
+from pathproof.assess.types import Finding, Link, Signal
+from pathproof.assess.way import Way
+from pathproof.job import DetectorPart, Level
+from pathproof.job.record import ConfirmEntry, OverrideEntry, ReadingEntry, WalkEntry
+from pathproof.terms import (
+    DeviceKind,
+    LimitName,
+    LinkKind,
+    Quantity,
+    Reason,
+    Severity,
+    SignalKind,
+    Word,
+)
+
+_LIFE_SAFETY = {
+    DeviceKind.SMOKE,
+    DeviceKind.HEAT,
+    DeviceKind.CARBON_MONOXIDE,
+    DeviceKind.HOLD_UP,
+}
+_ORDER = list(Severity)
+
+
+def all_findings(
+    ctx: Context,
+    links: Mapping[str, Link],
+    ways: Mapping[str, Way],
+    signals: list[Signal],
+) -> tuple[Finding, ...]:
+    """Findings of a site, most pressing first, numbered F1, F2 and so on."""
+    found = [
+        *_nothing_there(ctx),
+        *_life_safety(ctx, signals),
+        *_lacking(ctx, links, signals),
+        *_gaps(ctx, links),
+        *_voided(ctx),
+        *_unheard(ctx),
+        *_confirmations(ctx),
+        *_readings(ctx),
+        *_identifiers(ctx),
+        *_build_ups(ctx, ways),
+        *_overrides(ctx),
+    ]
+    ordered = sorted(found, key=lambda f: _ORDER.index(f[0]))
+    return tuple(
+        Finding(id=f"F{i}", severity=severity, about=about, text=text, do=do)
+        for i, (severity, about, text, do) in enumerate(ordered, start=1)
+    )
+
+
+_Draft = tuple[Severity, str, str, str]
+
+
+def _nothing_there(ctx: Context) -> Iterator[_Draft]:
+    if not ctx.site.devices:
+        yield (
+            Severity.GAP,
+            "site",
+            "The site has no devices, so there is no signal to judge.",
+            "Add devices with part, place and zone to the job.",
+        )
+    if ctx.site.panel is None:
+        yield (
+            Severity.GAP,
+            "panel",
+            "No panel is chosen.",
+            "Add the panel with its part and place to the job.",
+        )
+
+
+def _life_safety(ctx: Context, signals: list[Signal]) -> Iterator[_Draft]:
+    word_of = {s.about: s.word for s in signals if s.kind is SignalKind.ALARM}
+    relied_on = []
+    for device in ctx.site.devices:
+        part = ctx.job.part(device.part)
+        unproven = word_of.get(device.id, Word.PROVEN) is not Word.PROVEN
+        if isinstance(part, DetectorPart) and part.what in _LIFE_SAFETY and unproven:
+            relied_on.append(device.id)
+    if relied_on:
+        yield (
+            Severity.SAFETY,
+            ", ".join(relied_on),
+            "People may rely on these for their safety, and they are not proven to the centre.",
+            "Tell the users not to rely on them until proven. Local codes and licensed persons "
+            "decide what fire and hold-up equipment has to be.",
+        )
+
+
+def _lacking(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> Iterator[_Draft]:
+    deciding = Counter(
+        s.weakest for s in signals if s.word is Word.LACKING and s.weakest is not None
+    )
+    for link in links.values():
+        if link.word is Word.LACKING and link.id in deciding:
+            yield (
+                Severity.FAULT,
+                link.start,
+                f"{called(ctx, link)}: {link.why}.",
+                remedy(link),
+            )
+    for signal in signals:
+        if signal.arrival is Word.LACKING:
+            yield (
+                Severity.FAULT,
+                signal.about,
+                f"{signal.name}: {signal.why}.",
+                "Check zone, code and account at the panel and the centre, then send it again.",
+            )
+
+
+def called(ctx: Context, link: Link) -> str:
+    """A link as people speak of it."""
+    names = {d.id: d.name for d in ctx.site.devices} | {r.id: r.name for r in ctx.site.repeaters}
+    match link.kind:
+        case LinkKind.RADIO:
+            return f"{names[link.start]} ({link.start}) to {link.end} by radio"
+        case LinkKind.MOBILE:
+            return f"Mobile network at {link.start}"
+        case LinkKind.REPORTING:
+            return f"Reporting to {link.end}"
+        case LinkKind.SUPPLY:
+            return "Supply of the panel"
+        case LinkKind.STANDBY:
+            return "Standby of the panel"
+
+
+def remedy(link: Link) -> str:
+    """What a technician can do about a link that lacks."""
+    match link.kind:
+        case LinkKind.RADIO:
+            return (
+                f"Move {link.start} or {link.end}, hang a repeater where both are heard, or choose "
+                "a part with more power or a wired one; then assess again."
+            )
+        case LinkKind.MOBILE:
+            return (
+                "Read other spots and networks, use an antenna outside or higher up, or choose a "
+                "communicator for a stronger network; then assess again."
+            )
+        case _:
+            return "See the working of this link."
+
+
+def _gaps(ctx: Context, links: Mapping[str, Link]) -> Iterator[_Draft]:
+    later = []
+    for link in links.values():
+        if link.word is not Word.UNDECIDED:
+            continue
+        if link.reason is Reason.INPUT:
+            yield Severity.GAP, link.start, f"{called(ctx, link)}: {link.why}.", ask_for(link)
+        elif link.reason is Reason.LIMIT:
+            yield (
+                Severity.GAP,
+                "profile",
+                f"{called(ctx, link)}: {link.why}.",
+                "Look the limit up in your own copy and confirm it: pathproof profile confirm.",
+            )
+        else:
+            later.append(called(ctx, link))
+    if later:
+        yield (
+            Severity.GAP,
+            "site",
+            f"Not worked out by this version of Pathproof: {', '.join(later)}.",
+            "Work them out by hand and keep the sheet with the job.",
+        )
+
+
+def ask_for(link: Link) -> str:
+    """What to supply for a link that lacks an input."""
+    match link.kind:
+        case LinkKind.RADIO:
+            return (
+                f"Place {link.start} and {link.end} on the plan, or give distance, walls and "
+                "floors between."
+            )
+        case LinkKind.MOBILE:
+            return "Choose communicator and card, and read the level at its spot on each network."
+        case LinkKind.REPORTING:
+            return "Give interval, misses and time-out as agreed with the centre."
+        case LinkKind.SUPPLY:
+            return "Choose the supply."
+        case LinkKind.STANDBY:
+            return "Choose the battery."
+
+
+def _voided(ctx: Context) -> Iterator[_Draft]:
+    for entry, name in ctx.voided:
+        yield (
+            Severity.ADVICE,
+            ", ".join(entry.about) or name,
+            f"Entry {entry.id} ({entry.kind}, {entry.at:%Y-%m-%d}) no longer speaks for {name}: "
+            "something it was true for has changed since.",
+            "Do this test again.",
+        )
+
+
+def _unheard(ctx: Context) -> Iterator[_Draft]:
+    """Walk tests that cannot prove because something about them was not recorded."""
+    for entry in ctx.entries:
+        if not isinstance(entry, WalkEntry) or entry.values.received < entry.values.due:
+            continue
+        missing = [
+            text
+            for text, told in (
+                ("lid shut", entry.conditions.lid_shut),
+                ("final place", entry.conditions.final_place),
+                ("what it fits", bool(entry.fits)),
+            )
+            if not told
+        ]
+        if missing:
+            yield (
+                Severity.ADVICE,
+                ", ".join(entry.about),
+                f"Walk test {entry.id} proves nothing: it does not say {' and '.join(missing)}.",
+                "Repeat it with the lid shut and in the final place, recorded with "
+                "pathproof record add.",
+            )
+
+
+def _confirmations(ctx: Context) -> Iterator[_Draft]:
+    for entry in ctx.entries:
+        if not isinstance(entry, ConfirmEntry) or entry.values.profile != ctx.profile.id:
+            continue
+        values = entry.values
+        limit = next((x for n, x in ctx.limits.items() if n == values.limit), None)
+        if limit is None or limit.value != values.value:
+            known = "no such limit" if limit is None else f"{limit.value:g} {limit.unit}".strip()
+            yield (
+                Severity.ADVICE,
+                "profile",
+                f"{entry.by} found {values.value:g} for {values.limit} in {values.document} "
+                f"({values.edition}); the profile has {known}, so it stays unconfirmed.",
+                "Use a profile with the right figure.",
+            )
+
+
+def _readings(ctx: Context) -> Iterator[_Draft]:
+    limit = ctx.limits.get(LimitName.LTE_WARN_RSRQ_DB)
+    if limit is None:
+        return
+    for entry in ctx.entries:
+        if not isinstance(entry, ReadingEntry):
+            continue
+        poor: Level | None = next(
+            (
+                x
+                for x in entry.values.levels
+                if x.quantity is Quantity.RSRQ_DB and x.value < limit.value
+            ),
+            None,
+        )
+        if poor is not None:
+            yield (
+                Severity.ADVICE,
+                ", ".join(entry.about),
+                f"Entry {entry.id}: RSRQ {poor.value:g} dB is below {limit.value:g} dB: the cell "
+                "is loaded or disturbed, whatever the level.",
+                "Read again at another hour, and compare networks.",
+            )
+
+
+def _identifiers(ctx: Context) -> Iterator[_Draft]:
+    for communicator in ctx.site.communicators:
+        iccid = communicator.sim.iccid if communicator.sim else None
+        if iccid is not None and not (iccid.startswith("89") and luhn.is_valid(iccid)):
+            yield (
+                Severity.ADVICE,
+                communicator.id,
+                f"The card number {iccid} does not start with 89 or its check digit does not fit; "
+                "some issuers leave it out.",
+                "Compare it with the card once more.",
+            )
+
+
+def _build_ups(ctx: Context, ways: Mapping[str, Way]) -> Iterator[_Draft]:
+    hits = [h for way in ways.values() for h in way.hits]
+    guessed = Counter(h.construction.name for h in hits if not h.construction.known)
+    if guessed:
+        named = ", ".join(f"{name} ({n} crossings)" for name, n in guessed.most_common(6))
+        yield (
+            Severity.ADVICE,
+            "site",
+            f"Build-ups on the way that are guessed or known only by a fixed loss: {named}.",
+            "Look at these walls and enter their layers; the wider spread then goes away.",
+        )
+    if any(h.extrapolated for h in hits):
+        yield (
+            Severity.ADVICE,
+            "site",
+            "Below 1 GHz the material constants of Rec. ITU-R P.2040 are extrapolated; the larger "
+            "of two bounds is used.",
+            "Nothing; a level heard in place replaces the estimate.",
+        )
+
+
+def _overrides(ctx: Context) -> Iterator[_Draft]:
+    for entry in ctx.entries:
+        if not isinstance(entry, OverrideEntry):
+            continue
+        until = entry.values.until
+        if until is None or until >= ctx.as_of.date():
+            ends = "" if until is None else f" until {until.isoformat()}"
+            yield (
+                Severity.ADVICE,
+                entry.values.link,
+                f"{entry.by} accepts {entry.values.link} as it is{ends}: {entry.values.reason}. "
+                "Its word stays.",
+                "Nothing, as long as the reason holds.",
+            )

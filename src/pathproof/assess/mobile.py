@@ -1,0 +1,393 @@
+"""Mobile links: communicator to its network, from levels read at its spot."""
+
+import math
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+
+from pathproof.assess.context import Context, cite
+from pathproof.assess.sheet import Sheet
+from pathproof.assess.types import Link, Margin
+from pathproof.calc.decibels import combined_spread_db
+from pathproof.calc.radio import feeder_loss_db, link_odds
+from pathproof.calc.radio.sources import FEEDER, LOG_NORMAL
+from pathproof.job import (
+    AntennaPart,
+    Communicator,
+    CommunicatorPart,
+    FeederPart,
+    Level,
+)
+from pathproof.job import links as names
+from pathproof.job.record import ReadingEntry
+from pathproof.terms import LimitName, LinkKind, Quantity, Reason, SimKind, Technology, Word
+
+_NEEDS: dict[Technology, tuple[Quantity, LimitName]] = {
+    Technology.GSM: (Quantity.RSSI_DBM, LimitName.GSM_NEED_RSSI_DBM),
+    Technology.UMTS: (Quantity.RSCP_DBM, LimitName.UMTS_NEED_RSCP_DBM),
+    Technology.LTE: (Quantity.RSRP_DBM, LimitName.LTE_NEED_RSRP_DBM),
+    Technology.LTE_M: (Quantity.RSRP_DBM, LimitName.LTE_M_NEED_RSRP_DBM),
+    Technology.NB_IOT: (Quantity.RSRP_DBM, LimitName.NB_IOT_NEED_RSRP_DBM),
+    Technology.NR: (Quantity.SS_RSRP_DBM, LimitName.NR_NEED_SS_RSRP_DBM),
+}
+"""What grades each technology. RSSI never grades LTE: it rises with load and interference."""
+
+_TOLD_BY = {
+    Quantity.RSRP_DBM: Technology.LTE,
+    Quantity.SS_RSRP_DBM: Technology.NR,
+    Quantity.RSCP_DBM: Technology.UMTS,
+    Quantity.RXLEV_DBM: Technology.GSM,
+}
+"""Technology that a quantity tells, where the entry does not name it. RSSI tells none."""
+
+HIGHEST_BAND_HZ = 2.69e9
+"""Feeder loss is taken at the highest band a module may use, which is the most. [Hz]"""
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Seen:
+    """A level that grades a technology of one network, with the entry it comes from."""
+
+    level: Level
+    technology: Technology
+    entry: ReadingEntry
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Graded:
+    """One network as seen from the communicator."""
+
+    network: str
+    margin_db: float
+    odds: float
+    spread_db: float
+    proven: bool
+    usable: bool
+    limit: LimitName
+    line: str
+
+
+def mobile_link(ctx: Context, communicator: Communicator) -> Link:
+    """The link of one communicator to the network or networks that its card may use."""
+    return _MobileLink(ctx, communicator).assess()
+
+
+def no_communicator() -> Link:
+    """The link that stands for a communicator nobody has chosen yet."""
+    return Link(
+        id=names.mobile("none"),
+        kind=LinkKind.MOBILE,
+        start="panel",
+        end="mobile network",
+        word=Word.UNDECIDED,
+        why="no communicator is chosen yet",
+        reason=Reason.INPUT,
+    )
+
+
+class _MobileLink:
+    def __init__(self, ctx: Context, communicator: Communicator) -> None:
+        self._ctx, self._communicator = ctx, communicator
+        self._id = names.mobile(communicator.id)
+        part = ctx.job.part(communicator.part)
+        self._technologies = part.technologies if isinstance(part, CommunicatorPart) else []
+        self._own_gain_dbi = part.antenna_gain_dbi if isinstance(part, CommunicatorPart) else 0.0
+        self._sheet = Sheet()
+        self._readings = self._relevant_readings()
+
+    def assess(self) -> Link:
+        if self._communicator.sim is None:
+            return self._undecided("no card (SIM) is chosen, so its networks are not known")
+        if not self._allowed_networks():
+            return self._undecided("it is not said which networks its card (SIM) may use")
+        if not self._readings:
+            return self._undecided(f"no level is on record for {self._place()}")
+        by_network = self._seen_by_network()
+        if not by_network:
+            return self._undecided(self._why_nothing_counts())
+        graded = sorted(
+            (self._grade(network, seen) for network, seen in sorted(by_network.items())),
+            key=lambda g: (g.proven, g.margin_db),
+            reverse=True,
+        )
+        wanted = self._networks_wanted()
+        if len(graded) < wanted:
+            return self._too_few(graded, wanted)
+        return self._conclude(graded[:wanted])
+
+    def _relevant_readings(self) -> list[ReadingEntry]:
+        """Readings about this communicator or its spot that do not speak of something changed."""
+        spot = self._communicator.spot
+        found = []
+        for entry in self._ctx.entries:
+            if not isinstance(entry, ReadingEntry):
+                continue
+            for about, name in ((self._communicator.id, self._id), (spot, names.spot(spot or ""))):
+                if about in entry.about and self._still_fits(entry, name):
+                    found.append(entry)
+                    break
+        return found
+
+    def _still_fits(self, entry: ReadingEntry, name: str) -> bool:
+        return name not in entry.fits or bool(self._ctx.fitting([entry], name))
+
+    def _seen_by_network(self) -> dict[str, list[_Seen]]:
+        allowed = self._allowed_networks()
+        found: dict[str, list[_Seen]] = defaultdict(list)
+        for entry in self._readings:
+            network = entry.values.network or (allowed[0] if len(allowed) == 1 else None)
+            if network is None or network not in allowed:
+                continue
+            for level in entry.values.levels:
+                technology = entry.values.technology or self._told_by(level.quantity)
+                if technology in self._technologies and _grades(technology, level):
+                    found[network].append(_Seen(level=level, technology=technology, entry=entry))
+        return found
+
+    def _told_by(self, quantity: Quantity) -> Technology | None:
+        if quantity is Quantity.RSSI_DBM and set(self._technologies) == {Technology.GSM}:
+            return Technology.GSM
+        return _TOLD_BY.get(quantity)
+
+    def _allowed_networks(self) -> list[str]:
+        sim = self._communicator.sim
+        own = list(sim.networks) if sim is not None else []
+        here = [n.mcc_mnc for n in self._ctx.site.networks]
+        if sim is not None and sim.kind is SimKind.FIXED:
+            return own[:1] or (here if len(here) == 1 else [])
+        return own or here
+
+    def _grade(self, network: str, seen: Sequence[_Seen]) -> _Graded:
+        graded = [self._grade_technology(network, t, list(s)) for t, s in _by_technology(seen)]
+        return max(graded, key=lambda g: (g.proven, g.margin_db))
+
+    def _grade_technology(self, network: str, technology: Technology, seen: list[_Seen]) -> _Graded:
+        _, need_name = _NEEDS[technology]
+        need, fade = self._ctx.limit(need_name), self._ctx.limit(LimitName.MOBILE_FADE_MARGIN_DB)
+        required_dbm = need.value + fade.value
+        proof = self._proof_dbm(seen)
+        level_dbm, level_line = (
+            self._expected(network, technology, seen)
+            if proof is None
+            else self._tenth_percentile(network, technology, *proof)
+        )
+        spread_db = combined_spread_db(
+            self._ctx.value(LimitName.MOBILE_SPREAD_SINGLE_READING_DB),
+            max(_half_width_db(s.level) for s in seen),
+        )
+        margin_db = level_dbm - required_dbm
+        line = self._sheet.add(
+            f"{network}: margin over the requirement",
+            margin_db,
+            "dB",
+            formula="level - (need + fade margin)",
+            inputs={
+                "level": (level_dbm, "dBm"),
+                "need": (need.value, "dBm"),
+                "fade margin": (fade.value, "dB"),
+            },
+            sources=(cite(need.source), cite(fade.source)),
+            needs=(level_line,),
+        )
+        return _Graded(
+            network=network,
+            margin_db=margin_db,
+            odds=self._odds(network, level_dbm - need.value, spread_db, line),
+            spread_db=spread_db,
+            proven=proof is not None and margin_db >= 0,
+            usable=need.usable and fade.usable,
+            limit=need_name,
+            line=line,
+        )
+
+    def _odds(self, network: str, over_db: float, spread_db: float, line: str) -> float:
+        odds = float(link_odds(over_db, spread_db))
+        source = self._ctx.limit(LimitName.MOBILE_SPREAD_SINGLE_READING_DB).source
+        self._sheet.add(
+            f"{network}: odds that the level stays above the need",
+            odds,
+            "",
+            formula="Phi((level - need) / spread)",
+            inputs={"level - need": (over_db, "dB"), "spread": (spread_db, "dB")},
+            sources=(LOG_NORMAL, cite(source)),
+            needs=(line,),
+        )
+        return odds
+
+    def _expected(
+        self, network: str, technology: Technology, seen: list[_Seen]
+    ) -> tuple[float, str]:
+        """Mean of what was read, brought to the final antenna where it was read with another."""
+        values = [s.level.value + self._to_final_antenna_db(s.entry) for s in seen]
+        mean_dbm = sum(values) / len(values)
+        difference_db = self._to_final_antenna_db(seen[-1].entry)
+        line = self._sheet.add(
+            f"{network}, {technology}: level to expect, from {len(seen)} reading"
+            + ("s" if len(seen) > 1 else ""),
+            mean_dbm,
+            "dBm",
+            formula="mean of readings, each + antenna and feeder where not yet the final ones",
+            inputs={
+                "newest reading": (seen[-1].level.value, "dBm"),
+                "antenna and feeder": (difference_db, "dB"),
+            },
+            sources=(FEEDER,) if self._communicator.feeder is not None else (),
+        )
+        return mean_dbm, line
+
+    def _to_final_antenna_db(self, entry: ReadingEntry) -> float:
+        """Gain of the final antenna less its feeder; 0 where it was read with them."""
+        c = self._communicator
+        if entry.conditions.final_antenna or c.id in entry.about:
+            return 0.0
+        antenna = None if c.antenna is None else self._ctx.job.part(c.antenna)
+        gain_db = antenna.gain_dbi if isinstance(antenna, AntennaPart) else self._own_gain_dbi
+        cable = None if c.feeder is None else self._ctx.job.part(c.feeder.part)
+        if c.feeder is None or not isinstance(cable, FeederPart):
+            return gain_db
+        loss_db = feeder_loss_db(
+            cable.k1_db_per_100m, cable.k2_db_per_100m, HIGHEST_BAND_HZ, c.feeder.length_m
+        )
+        return gain_db - loss_db - c.feeder.connectors * cable.connector_loss_db
+
+    def _proof_dbm(self, seen: list[_Seen]) -> tuple[float, int] | None:
+        """10th percentile of what was read with everything final, if that is long enough."""
+        oldest = self._ctx.as_of - timedelta(days=self._ctx.value(LimitName.MOBILE_MAX_AGE_DAYS))
+        final = [
+            s
+            for s in seen
+            if self._id in s.entry.fits
+            and s.entry.conditions.final_antenna is True
+            and s.entry.conditions.lid_shut is True
+            and s.entry.at >= oldest
+        ]
+        names_ = (
+            LimitName.MOBILE_READINGS,
+            LimitName.MOBILE_MINUTES,
+            LimitName.MOBILE_MAX_AGE_DAYS,
+        )
+        if not final or not all(self._ctx.limit(n).usable for n in names_):
+            return None
+        first, last = final[0].entry, final[-1].entry
+        minutes = (last.at - first.at).total_seconds() / 60 + (last.conditions.minutes or 0.0)
+        long_enough = minutes >= self._ctx.value(LimitName.MOBILE_MINUTES)
+        if not long_enough or len(final) < self._ctx.value(LimitName.MOBILE_READINGS):
+            return None
+        if any(s.level.low is None for s in final):
+            return None
+        lows = sorted(s.level.low for s in final if s.level.low is not None)
+        return lows[max(0, math.ceil(0.1 * len(lows)) - 1)], len(final)
+
+    def _tenth_percentile(
+        self, network: str, technology: Technology, level_dbm: float, count: int
+    ) -> tuple[float, str]:
+        line = self._sheet.add(
+            f"{network}, {technology}: level that 9 of 10 readings reached",
+            level_dbm,
+            "dBm",
+            formula="10th percentile (nearest rank) of the bins' lower edges",
+            inputs={"readings": (float(count), "")},
+        )
+        return level_dbm, line
+
+    def _networks_wanted(self) -> int:
+        sim = self._communicator.sim
+        if sim is None or sim.kind is SimKind.FIXED:
+            return 1
+        return int(self._ctx.value(LimitName.MOBILE_NETWORKS_ROAMING))
+
+    def _too_few(self, graded: list[_Graded], wanted: int) -> Link:
+        read = ", ".join(g.network for g in graded)
+        best = graded[0]
+        if best.margin_db < 0:
+            return self._conclude(graded)
+        return self._undecided(
+            f"a card that roams needs {wanted} good networks; only {read} was read"
+        )
+
+    def _conclude(self, deciding: list[_Graded]) -> Link:
+        worst = deciding[-1]
+        shown = " and ".join(g.network for g in deciding)
+        unconfirmed = [g for g in deciding if not g.usable]
+        if unconfirmed:
+            return self._link(
+                Word.UNDECIDED,
+                f"the limit {unconfirmed[0].limit} is from memory and not confirmed",
+                reason=Reason.LIMIT,
+            )
+        if worst.margin_db < 0:
+            word = Word.LACKING
+            why = f"{worst.network}: lacks {-worst.margin_db:.1f} dB of need and fade margin"
+        else:
+            word = Word.PROVEN if all(g.proven for g in deciding) else Word.PREDICTED
+            how = "measured over time" if word is Word.PROVEN else "from single readings"
+            why = f"{shown}: {worst.margin_db:.1f} dB over need and fade margin, {how}"
+        return self._link(
+            word,
+            why,
+            margin=Margin(value=worst.margin_db, unit="dB"),
+            scale=worst.spread_db,
+            probability=worst.odds,
+        )
+
+    def _why_nothing_counts(self) -> str:
+        speaks = ", ".join(self._technologies)
+        quantities = {x.quantity for e in self._readings for x in e.values.levels}
+        if not quantities:
+            return "what was read holds no level"
+        if quantities <= {Quantity.RSSI_DBM, Quantity.BER_PERCENT}:
+            return f"RSSI alone does not grade {speaks}; read RSRP (+CESQ)"
+        return f"nothing read is of a network and technology that it uses ({speaks})"
+
+    def _place(self) -> str:
+        spot = self._communicator.spot
+        return self._communicator.id if spot is None else f"{self._communicator.id} or spot {spot}"
+
+    def _undecided(self, why: str) -> Link:
+        return self._link(Word.UNDECIDED, why, reason=Reason.INPUT)
+
+    def _link(
+        self,
+        word: Word,
+        why: str,
+        *,
+        reason: Reason | None = None,
+        margin: Margin | None = None,
+        scale: float | None = None,
+        probability: float | None = None,
+    ) -> Link:
+        return Link(
+            id=self._id,
+            kind=LinkKind.MOBILE,
+            start=self._communicator.id,
+            end="mobile network",
+            word=word,
+            why=why,
+            reason=reason,
+            margin=margin,
+            scale=scale,
+            probability=probability,
+            evidence=tuple(e.id for e in self._readings),
+            working=self._sheet.lines,
+        )
+
+
+def _grades(technology: Technology, level: Level) -> bool:
+    quantity, _ = _NEEDS[technology]
+    if technology is Technology.GSM:
+        return level.quantity in (Quantity.RSSI_DBM, Quantity.RXLEV_DBM)
+    return level.quantity is quantity
+
+
+def _by_technology(seen: Sequence[_Seen]) -> list[tuple[Technology, list[_Seen]]]:
+    found: dict[Technology, list[_Seen]] = defaultdict(list)
+    for s in seen:
+        found[s.technology].append(s)
+    return sorted(found.items())
+
+
+def _half_width_db(level: Level) -> float:
+    if level.low is None or level.high is None:
+        return 0.0
+    return (level.high - level.low) / 2

@@ -1,0 +1,131 @@
+"""Walk tests and heard levels: what they prove of a radio link."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from pathproof.assess.context import Context
+from pathproof.assess.verdict import Verdict
+from pathproof.job import Level, PanelPart, Scale
+from pathproof.job.geometry import things
+from pathproof.job.record import Entry, LevelEntry, WalkEntry
+from pathproof.terms import LimitName, Quantity, Word
+
+
+@dataclass(frozen=True, kw_only=True)
+class Heard:
+    """Levels at which a sender was heard at its place."""
+
+    levels: tuple[Level, ...]
+    half_width_db: float
+
+    @property
+    def mean_dbm(self) -> float:
+        """Mean of the middles of their bins. [dBm]"""
+        return sum(x.value for x in self.levels) / len(self.levels)
+
+
+def heard_levels(ctx: Context, fitting: list[Entry], receiver_id: str) -> Heard | None:
+    """All levels on record for a link that are tied to dBm; none if there are none."""
+    levels = tuple(
+        level
+        for entry in fitting
+        if isinstance(entry, LevelEntry)
+        for level in _levels(entry, _scale_of(ctx, receiver_id))
+    )
+    if not levels:
+        return None
+    widths = [x.high - x.low for x in levels if x.low is not None and x.high is not None]
+    return Heard(levels=levels, half_width_db=max(widths, default=0.0) / 2)
+
+
+def radio_verdict(
+    ctx: Context, fitting: list[Entry], receiver_id: str, sensitivity_dbm: float | None
+) -> Verdict | None:
+    """The verdict of the newest evidence that is conclusive; none if none is."""
+    found: Verdict | None = None
+    for entry in fitting:  # oldest first
+        if isinstance(entry, WalkEntry):
+            found = _walk(ctx, entry) or found
+    return _levels_prove(ctx, fitting, receiver_id, sensitivity_dbm, found) or found
+
+
+def _walk(ctx: Context, entry: WalkEntry) -> Verdict | None:
+    asked_db, due = ctx.limit(LimitName.WALK_IN_HAND_DB), ctx.limit(LimitName.WALK_MESSAGES)
+    if not (asked_db.usable and due.usable):
+        return None
+    walk = entry.values
+    tested = f"{walk.received} of {walk.due} messages with {walk.in_hand_db:g} dB in hand"
+    if walk.received < walk.due:
+        on_trial = entry.conditions.final_place is False or entry.conditions.lid_shut is False
+        if on_trial or walk.in_hand_db > asked_db.value:
+            return None  # harder than asked: says nothing of what was asked
+        return Verdict(
+            word=Word.LACKING, why=f"walk test: only {tested}", margin_db=None, entry=entry.id
+        )
+    in_place = entry.conditions.lid_shut is True and entry.conditions.final_place is True
+    if not in_place or walk.due < due.value or walk.in_hand_db < asked_db.value:
+        return None
+    return Verdict(
+        word=Word.PROVEN,
+        why=f"walk test: {tested}, {asked_db.value:g} dB asked",
+        margin_db=walk.in_hand_db - asked_db.value,
+        entry=entry.id,
+    )
+
+
+def _levels_prove(
+    ctx: Context,
+    fitting: list[Entry],
+    receiver_id: str,
+    sensitivity_dbm: float | None,
+    walked: Verdict | None,
+) -> Verdict | None:
+    in_hand, count = ctx.limit(LimitName.LEVEL_IN_HAND_DB), ctx.limit(LimitName.LEVEL_READINGS)
+    if sensitivity_dbm is None or not (in_hand.usable and count.usable):
+        return None
+    since = next((e.at for e in fitting if walked is not None and e.id == walked.entry), None)
+    entries = [
+        e
+        for e in fitting
+        if isinstance(e, LevelEntry)
+        and e.conditions.lid_shut is True
+        and e.conditions.final_place is True
+        and (since is None or e.at > since)
+    ]
+    levels = [x for e in entries for x in _levels(e, _scale_of(ctx, receiver_id))]
+    if len(levels) < count.value or any(x.low is None for x in levels):
+        return None
+    lowest_dbm = min(x.low for x in levels if x.low is not None)
+    margin_db = lowest_dbm - sensitivity_dbm - in_hand.value
+    if margin_db < 0:
+        return None  # not proof; the levels still go into the prediction
+    return Verdict(
+        word=Word.PROVEN,
+        why=f"heard {len(levels)} times, never below {lowest_dbm:g} dBm",
+        margin_db=margin_db,
+        entry=entries[-1].id,
+    )
+
+
+def _levels(entry: LevelEntry, scale: Scale | None) -> Iterator[Level]:
+    yield from (x for x in entry.values.levels if x.quantity is Quantity.RSSI_DBM)
+    if entry.values.levels or scale is None or not scale.tied:
+        return
+    for name in entry.values.steps:
+        step = next((s for s in scale.steps if s.name.casefold() == name.casefold()), None)
+        if step is not None and (step.low is not None or step.high is not None):
+            yield _step_level(step.low, step.high)
+
+
+def _step_level(low: float | None, high: float | None) -> Level:
+    if low is not None and high is not None:
+        value = (low + high) / 2
+    else:
+        value = low if low is not None else high if high is not None else 0.0
+    return Level(quantity=Quantity.RSSI_DBM, value=value, low=low, high=high)
+
+
+def _scale_of(ctx: Context, receiver_id: str) -> Scale | None:
+    receiver = things(ctx.site).get(receiver_id)
+    part = None if receiver is None else ctx.job.part(receiver.part)
+    return part.scale if isinstance(part, PanelPart) else None

@@ -1,0 +1,129 @@
+"""What proves a radio link, and what voids the proof."""
+
+from typing import Any
+
+import pytest
+
+from pathproof.assess import assess
+from pathproof.job import Job
+from pathproof.terms import Word
+
+from ._jobs import NOW, device, entry, make_job, with_entry, with_site
+
+LINK = "radio:D1>panel"
+OTHER = "radio:D2>panel"
+GOOD = {"due": 5, "received": 5, "in_hand_db": 6.0}
+
+
+def _job(**site: Any) -> Job:
+    return make_job(devices=[device("D1"), device("D2")], **site)
+
+
+def _walk(job: Job, values: dict[str, Any] = GOOD, **fields: Any) -> Job:
+    fields = {"about": ["D1"], "kind": "walk", "values": values, **fields}
+    return with_entry(job, [LINK], **fields)
+
+
+def _word(job: Job, link: str = LINK) -> Word:
+    return assess(job, NOW).link(link).word
+
+
+def test_a_walk_with_enough_in_hand_proves_its_link_and_no_other() -> None:
+    job = _walk(_job())
+    assert _word(job) is Word.PROVEN
+    assert _word(job, OTHER) is Word.PREDICTED
+    assert assess(job, NOW).link(LINK).evidence == ("r1",)
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {"due": 5, "received": 5, "in_hand_db": 3.0},
+        {"due": 3, "received": 3, "in_hand_db": 6.0},
+        {"due": 5, "received": 4, "in_hand_db": 12.0},  # harder than asked: says nothing
+    ],
+)
+def test_less_than_the_profile_asks_proves_nothing(values: dict[str, Any]) -> None:
+    assert _word(_walk(_job(), values)) is Word.PREDICTED
+
+
+@pytest.mark.parametrize(
+    "conditions", [{}, {"lid_shut": True}, {"final_place": True}, {"lid_shut": False}]
+)
+def test_lid_and_place_have_to_be_told(conditions: dict[str, bool]) -> None:
+    job = _walk(_job(), conditions=conditions)
+    assert _word(job) is Word.PREDICTED
+    assert any("proves nothing" in f.text for f in assess(job, NOW).findings)
+
+
+def test_missed_messages_are_lacking_whatever_the_calculation_says() -> None:
+    link = assess(_walk(_job(), {"due": 5, "received": 3, "in_hand_db": 6.0}), NOW).link(LINK)
+    assert link.word is Word.LACKING
+    assert "3 of 5" in link.why
+
+
+def test_the_newest_conclusive_evidence_counts() -> None:
+    failed = _walk(_job(), {"due": 5, "received": 3, "in_hand_db": 6.0})
+    job = _walk(failed, id="r2", at="2026-11-21T10:00:00+00:00")
+    assert _word(job) is Word.PROVEN
+
+
+def test_a_corrected_entry_no_longer_counts() -> None:
+    job = _walk(_job())
+    wrong = {"due": 5, "received": 3, "in_hand_db": 6.0}
+    job = _walk(job, wrong, id="r2", replaces="r1", at="2026-11-21T10:00:00+00:00")
+    assert _word(job) is Word.LACKING
+    assert assess(job, NOW).link(LINK).evidence == ("r2",)
+
+
+def test_moving_a_device_voids_its_own_evidence_and_nothing_else() -> None:
+    job = with_entry(_walk(_job()), [OTHER], id="r2", kind="walk", about=["D2"], values=GOOD)
+    moved = with_site(job, devices=[device("D1", between={"distance_m": 11.0}), device("D2")])
+    assert _word(moved) is Word.PREDICTED
+    assert _word(moved, OTHER) is Word.PROVEN
+    assert any("r1" in f.text and "no longer" in f.text for f in assess(moved, NOW).findings)
+
+
+def test_moving_it_back_makes_the_evidence_speak_again() -> None:
+    job = _walk(_job())
+    there = with_site(job, devices=[device("D1", between={"distance_m": 11.0}), device("D2")])
+    back = with_site(there, devices=[device("D1"), device("D2")])
+    assert _word(back) is Word.PROVEN
+
+
+def _heard(count: int, low: float, high: float) -> dict[str, Any]:
+    level = {"quantity": "rssi_dbm", "value": (low + high) / 2, "low": low, "high": high}
+    return {"levels": [level] * count}
+
+
+def test_levels_heard_often_enough_with_enough_in_hand_prove() -> None:
+    # panel_a is sensitive to -100 dBm; the house asks 5 readings 10 dB above (practice)
+    fields = {"kind": "level", "about": ["D1"]}
+    assert (
+        _word(with_entry(_job(), [LINK], values=_heard(5, -90.0, -89.0), **fields)) is Word.PROVEN
+    )
+    few = with_entry(_job(), [LINK], values=_heard(4, -90.0, -89.0), **fields)
+    assert _word(few) is Word.PREDICTED
+    low = with_entry(_job(), [LINK], values=_heard(5, -90.5, -89.5), **fields)
+    assert _word(low) is Word.PREDICTED
+
+
+def test_a_level_heard_replaces_the_calculated_margin_and_its_spread() -> None:
+    job = with_entry(_job(), [LINK], kind="level", about=["D1"], values=_heard(1, -98.0, -98.0))
+    link = assess(job, NOW).link(LINK)
+    # 2 dB over sensitivity, 1.6449 x 4 dB kept back for fading
+    assert link.margin is not None
+    assert link.margin.value == pytest.approx(2.0 - 6.58, abs=0.005)
+    assert link.word is Word.LACKING
+
+
+def test_steps_of_a_tied_scale_count_as_levels() -> None:
+    values = {"steps": ["good"] * 5}
+    job = with_entry(_job(), [LINK], kind="level", about=["D1"], values=values)
+    assert _word(job) is Word.PROVEN
+
+
+def test_an_entry_without_fingerprint_proves_nothing_and_is_named() -> None:
+    job = make_job([entry("walk", GOOD, about=["D1"])], devices=[device("D1")])
+    assert _word(job) is Word.PREDICTED
+    assert any("what it fits" in f.text for f in assess(job, NOW).findings)

@@ -1,0 +1,140 @@
+"""Mobile links from readings."""
+
+from typing import Any
+
+import pytest
+from scipy.stats import norm
+
+from pathproof.assess import Link, assess
+from pathproof.job import Job
+from pathproof.terms import Reason, Word
+
+from ._jobs import NOW, device, entry, make_job, with_entry
+
+NETWORKS = [
+    {"mcc_mnc": f"001-0{i}", "label": f"N{i}", "technologies": ["lte", "gsm"]} for i in (1, 2, 3)
+]
+
+
+def _level(value: float, quantity: str = "rsrp_dbm") -> dict[str, Any]:
+    return {"quantity": quantity, "value": value, "low": value - 0.5, "high": value + 0.5}
+
+
+def _reading(network: str, *values: float, **fields: Any) -> dict[str, Any]:
+    levels = [_level(v, fields.pop("quantity", "rsrp_dbm")) for v in values]
+    technology = fields.pop("technology", None)
+    shown = {"levels": levels, "network": network, "technology": technology}
+    fields = {"about": ["S1"], "conditions": {}, **fields}
+    return entry("reading", shown, **fields)
+
+
+def _job(*record: dict[str, Any], kind: str = "fixed", part: str = "lte", **fields: Any) -> Job:
+    sim = {"kind": kind, "networks": ["001-01"] if kind == "fixed" else []}
+    communicator = {"id": "C1", "part": part, "sim": sim, "spot": "S1", **fields}
+    return make_job(
+        [r | {"id": f"r{i}"} for i, r in enumerate(record)],
+        devices=[device()],
+        networks=NETWORKS,
+        spots=[{"id": "S1", "name": "Hall"}],
+        communicators=[communicator],
+    )
+
+
+def _link(job: Job) -> Link:
+    return assess(job, NOW).link("mobile:C1")
+
+
+def test_a_single_reading_predicts_with_its_spread_and_does_not_prove() -> None:
+    link = _link(_job(_reading("001-01", -98.0)))
+    # house figures (practice): need -115 dBm, fade margin 10 dB, spread 6 dB and half a bin
+    assert link.word is Word.PREDICTED
+    assert link.margin is not None
+    assert link.margin.value == pytest.approx(7.0)
+    assert link.probability == pytest.approx(norm.cdf(17.0 / (6.0**2 + 0.5**2) ** 0.5))
+
+
+def test_too_weak_a_reading_is_lacking() -> None:
+    link = _link(_job(_reading("001-01", -108.0)))
+    assert link.word is Word.LACKING
+    assert link.margin is not None
+    assert link.margin.value == pytest.approx(-3.0)
+
+
+def test_index_16_of_31_is_enough_for_a_module() -> None:
+    # Common practice, no source: 16 on the 0 to 31 scale (-81 dBm) is enough for an alarm module.
+    job = _job(_reading("001-01", -81.0, quantity="rssi_dbm"), part="gsm")
+    assert _link(job).word is Word.PREDICTED
+
+
+def test_rssi_does_not_grade_lte() -> None:
+    link = _link(_job(_reading("001-01", -60.0, quantity="rssi_dbm", technology="lte")))
+    assert (link.word, link.reason) == (Word.UNDECIDED, Reason.INPUT)
+    assert "RSRP" in link.why
+
+
+@pytest.mark.parametrize(
+    ("readings", "word"),
+    [
+        ([("001-01", -90.0)], Word.UNDECIDED),
+        ([("001-01", -90.0), ("001-02", -98.0)], Word.PREDICTED),
+        ([("001-01", -90.0), ("001-02", -110.0)], Word.LACKING),
+        ([("001-01", -90.0), ("001-02", -110.0), ("001-03", -99.0)], Word.PREDICTED),
+    ],
+)
+def test_a_card_that_roams_needs_two_networks(
+    readings: list[tuple[str, float]], word: Word
+) -> None:
+    assert _link(_job(*(_reading(n, v) for n, v in readings), kind="roaming")).word is word
+
+
+def test_other_networks_do_not_help_a_fixed_card() -> None:
+    link = _link(_job(_reading("001-02", -80.0)))
+    assert link.word is Word.UNDECIDED
+
+
+def test_no_reading_no_card_no_communicator() -> None:
+    assert "no level" in _link(_job()).why
+    assert "card" in _link(_job(_reading("001-01", -90.0), sim=None)).why
+    none = assess(make_job(devices=[device()]), NOW).link("mobile:none")
+    assert none.word is Word.UNDECIDED
+
+
+def test_antenna_and_feeder_change_a_reading_taken_without_them() -> None:
+    fields = {"antenna": "whip", "feeder": {"part": "coax", "length_m": 10.0, "connectors": 2}}
+    plain = _link(_job(_reading("001-01", -90.0)))
+    link = _link(_job(_reading("001-01", -90.0), **fields))
+    # RG-58C class, MIL-C-17 form with handbook points: 142.2 dB/100 m at 2.6 GHz (restated), a
+    # little more at the top of the band; 2 connectors of 0.5 dB; antenna 3 dBi
+    assert link.margin is not None
+    assert plain.margin is not None
+    assert link.margin.value - plain.margin.value == pytest.approx(3 - 14.5 - 1.0, abs=0.4)
+    final = _job(_reading("001-01", -90.0, conditions={"final_antenna": True}), **fields)
+    assert _link(final).margin == plain.margin
+
+
+def _over_time(count: int, minutes: int, value: float = -95.0, **fields: Any) -> Job:
+    job = _job()
+    for i in range(count):
+        minute = i * minutes // max(1, count - 1)
+        at = f"2026-11-20T{10 + minute // 60:02d}:{minute % 60:02d}:00+00:00"
+        shown = {"levels": [_level(value)], "network": "001-01", "technology": "lte"}
+        new = {"kind": "reading", "about": ["C1"], "values": shown, "at": at, **fields}
+        job = with_entry(job, ["mobile:C1"], id=f"r{i}", **new)
+    return job
+
+
+def test_readings_over_time_with_everything_final_prove() -> None:
+    # house figures (practice): 10 readings over 30 minutes
+    assert _link(_over_time(10, 30)).word is Word.PROVEN
+    assert _link(_over_time(9, 30)).word is Word.PREDICTED
+    assert _link(_over_time(10, 20)).word is Word.PREDICTED
+    assert _link(_over_time(10, 30, conditions={"final_antenna": True})).word is Word.PREDICTED
+    assert _link(_over_time(10, 30, value=-106.0)).word is Word.LACKING
+
+
+def test_changing_the_card_voids_the_proof() -> None:
+    job = _over_time(10, 30)
+    data = job.model_dump(mode="json")
+    data["site"]["communicators"][0]["sim"]["networks"] = ["001-01", "001-02"]
+    link = _link(Job.model_validate(data))
+    assert link.word is not Word.PROVEN
