@@ -117,6 +117,8 @@ def test_a_limit_from_memory_is_undecided_until_confirmed() -> None:
     job = make_job(devices=[device()])
     link = assess(_from_memory(job, None), NOW).link("radio:D1>panel")
     assert (link.word, link.reason) == (Word.UNDECIDED, "limit")
+    told = assess(_from_memory(job, None), NOW).findings
+    assert any("radio_odds_ratio" in f.text and f.about == "profile" for f in told)
     assert assess(_from_memory(job, 0.95), NOW).link("radio:D1>panel").word is Word.PREDICTED
     differing = assess(_from_memory(job, 0.99), NOW)
     assert differing.link("radio:D1>panel").word is Word.UNDECIDED

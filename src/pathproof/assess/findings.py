@@ -44,6 +44,7 @@ def all_findings(
         *_gaps(ctx, links),
         *_voided(ctx),
         *_unheard(ctx),
+        *_unconfirmed(ctx),
         *_confirmations(ctx),
         *_readings(ctx),
         *_identifiers(ctx),
@@ -226,6 +227,18 @@ def _unheard(ctx: Context) -> Iterator[_Draft]:
                 "Repeat it with the lid shut and in the final place, recorded with "
                 "pathproof record add.",
             )
+
+
+def _unconfirmed(ctx: Context) -> Iterator[_Draft]:
+    names = [name for name, limit in ctx.limits.items() if not limit.usable]
+    if names:
+        yield (
+            Severity.GAP,
+            "profile",
+            f"Limits of profile {ctx.profile.id} that are from memory and not confirmed, so that "
+            f"neither calculation nor evidence can rest on them: {', '.join(names)}.",
+            "Look each one up in your own copy and confirm it: pathproof profile confirm.",
+        )
 
 
 def _confirmations(ctx: Context) -> Iterator[_Draft]:
