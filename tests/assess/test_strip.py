@@ -214,3 +214,10 @@ def test_a_site_without_devices_is_undecided():
     strip = site_strip_layout(assessment(devices=0, heard=0))
     assert [s.link.word for s in strip.segments] == [Word.UNDECIDED]
     assert strip.segments[0].link.caption == "no devices yet"
+
+
+def test_only_the_best_ways_are_drawn_when_there_are_many():
+    s = signal(REPEATED)
+    strip = strip_layout(s, assessment(s), most_ways=1)
+    assert [x.link.link for x in strip.segments][:2] == ["radio:d1>r1", "radio:r1>panel"]
+    assert (strip.rows, strip.links_left_out) == (1, 1)

@@ -10,9 +10,10 @@ A link's word decides how its line is drawn:
     lacking    thin double line
 """
 
-from collections.abc import Iterable, Mapping, Set
-from dataclasses import dataclass
+from collections.abc import Mapping, Set
+from dataclasses import dataclass, replace
 
+from pathproof.assess.judge import judge, worst
 from pathproof.assess.types import (
     Alternatives,
     Assessment,
@@ -26,14 +27,14 @@ from pathproof.assess.types import (
     leaves,
 )
 from pathproof.job import PANEL_ID
-from pathproof.terms import LinkKind, Word
+from pathproof.terms import LinkKind, Reason, Word
 
 MINUS = "\N{MINUS SIGN}"
 HANGING = frozenset({LinkKind.SUPPLY, LinkKind.STANDBY})
 """Links that every signal leans on; they hang below the panel."""
 
-_ORDER = list(Word)  # best first
 _DEVICES = "devices"
+_MISSING = {Reason.LIMIT: "limit not confirmed", Reason.CALCULATION: "not worked out yet"}
 _NODE_AFTER = {LinkKind.MOBILE: "network", LinkKind.REPORTING: "centre"}
 _Spot = tuple[int, int]  # column, row
 
@@ -89,12 +90,17 @@ class StripLayout:
     hang_row: int
     columns: int
     rows: int
+    links_left_out: int = 0
 
 
-def strip_layout(signal: Signal, assessment: Assessment) -> StripLayout:
-    """The strip of one signal."""
+def strip_layout(
+    signal: Signal, assessment: Assessment, *, most_ways: int | None = None
+) -> StripLayout:
+    """The strip of one signal; of more than `most_ways` alternatives only the best are drawn."""
     links = {x.id: x for x in assessment.links}
-    return _layout(signal.path, links, signal.name, signal.word, signal.weakest, signal.about)
+    path = signal.path if most_ways is None else _pruned(signal.path, links, most_ways)
+    layout = _layout(path, links, signal.name, signal.word, signal.weakest, signal.about)
+    return replace(layout, links_left_out=len({*leaves(signal.path)} - {*leaves(path)}))
 
 
 def site_strip_layout(assessment: Assessment) -> StripLayout:
@@ -102,10 +108,17 @@ def site_strip_layout(assessment: Assessment) -> StripLayout:
     radio = _devices_link(assessment)
     links = {x.id: x for x in (radio, *assessment.links)}
     any_path = assessment.signals[0].path if assessment.signals else Series(parts=())
-    shared = _without(any_path, {LinkKind.RADIO}, links)
+    shared = without(any_path, {LinkKind.RADIO}, links)
     path = Series(parts=(Leaf(link=radio.id), *((shared,) if shared else ())))
-    weakest = max((links[i] for i in leaves(path)), key=_weakness).id
+    weakest = judge(path, links).weakest
     return _layout(path, links, assessment.site, assessment.word, weakest, _DEVICES)
+
+
+def radio_words(assessment: Assessment) -> dict[str, Word]:
+    """The word of each wireless device's way to the panel, by the device's id."""
+    links = {x.id: x for x in assessment.links}
+    ways = {s.about: only(s.path, LinkKind.RADIO, links) for s in assessment.signals}
+    return {about: judge(way, links).word for about, way in ways.items() if way is not None}
 
 
 def margin_text(margin: Margin) -> str:
@@ -116,7 +129,9 @@ def margin_text(margin: Margin) -> str:
 
 def caption(link: Link) -> str:
     """What stands under a link: its margin, "lacks" with the shortfall, or what is missing."""
-    if link.margin is None or link.word is Word.UNDECIDED:
+    if link.reason is not None:
+        return _MISSING.get(link.reason, link.why)
+    if link.margin is None:
         return link.why
     if link.word is Word.LACKING and link.margin.value < 0:
         return f"lacks {_figure(-link.margin.value)} {link.margin.unit}"
@@ -140,15 +155,13 @@ def _figure(value: float) -> str:
 def _devices_link(assessment: Assessment) -> Link:
     """All devices' ways to the panel as one link."""
     summary = assessment.summary
-    links = {x.id: x for x in assessment.links}
-    others = frozenset(LinkKind) - {LinkKind.RADIO}
-    ways = [way for s in assessment.signals if (way := _without(s.path, others, links))]
     if summary.devices_lacking:
         word = Word.LACKING
     elif not summary.devices or summary.devices_heard < summary.devices:
         word = Word.UNDECIDED
     else:
-        word = _worst(_word(way, links) for way in ways)
+        # a wired device counts as heard, and nothing on record shows it
+        word = worst(list(radio_words(assessment).values()) or [Word.PREDICTED])
     return Link(
         id=_DEVICES,
         kind=LinkKind.RADIO,
@@ -159,29 +172,16 @@ def _devices_link(assessment: Assessment) -> Link:
     )
 
 
-def _worst(words: Iterable[Word]) -> Word:
-    return max(words, key=_ORDER.index, default=Word.UNDECIDED)
+def only(path: Path, kind: LinkKind, links: Mapping[str, Link]) -> Path | None:
+    """The part of the tree with links of this kind; none when there is none."""
+    return without(path, frozenset(LinkKind) - {kind}, links)
 
 
-def _word(path: Path, links: Mapping[str, Link]) -> Word:
-    if isinstance(path, Leaf):
-        return links[path.link].word
-    parts = [_word(p, links) for p in path.parts]
-    if isinstance(path, Series) or path.all_needed:
-        return _worst(parts)
-    return min(parts, key=_ORDER.index)
-
-
-def _weakness(link: Link) -> tuple[int, float]:
-    margin = link.margin.value / (link.scale or 1.0) if link.margin else 0.0
-    return _ORDER.index(link.word), -margin
-
-
-def _without(path: Path, kinds: Set[LinkKind], links: Mapping[str, Link]) -> Path | None:
+def without(path: Path, kinds: Set[LinkKind], links: Mapping[str, Link]) -> Path | None:
     """The tree without the links of these kinds; none when nothing is left."""
     if isinstance(path, Leaf):
         return None if links[path.link].kind in kinds else path
-    parts = tuple(p for part in path.parts if (p := _without(part, kinds, links)) is not None)
+    parts = tuple(p for part in path.parts if (p := without(part, kinds, links)) is not None)
     if len(parts) == 1:
         return parts[0]
     if not parts:
@@ -189,6 +189,20 @@ def _without(path: Path, kinds: Set[LinkKind], links: Mapping[str, Link]) -> Pat
     if isinstance(path, Series):
         return Series(parts=parts)
     return Alternatives(parts=parts, all_needed=path.all_needed)
+
+
+def _pruned(path: Path, links: Mapping[str, Link], most: int) -> Path:
+    """The tree with at most so many ways at each fork, the best ones, in their order."""
+    if isinstance(path, Leaf):
+        return path
+    parts = path.parts
+    if isinstance(path, Alternatives) and not path.all_needed and len(parts) > most:
+        best = sorted(range(len(parts)), key=lambda i: judge(parts[i], links).rank)[-most:]
+        parts = tuple(parts[i] for i in sorted(best))
+    pruned = tuple(_pruned(p, links, most) for p in parts)
+    if isinstance(path, Series):
+        return Series(parts=pruned)
+    return Alternatives(parts=pruned, all_needed=path.all_needed)
 
 
 def _layout(
@@ -199,7 +213,7 @@ def _layout(
     weakest: str | None,
     about: str,
 ) -> StripLayout:
-    way = _without(path, HANGING, links)
+    way = without(path, HANGING, links)
     hanging = dict.fromkeys(i for i in leaves(path) if links[i].kind in HANGING)
     grid = _Grid(links, weakest)
     if way is not None:
