@@ -3,18 +3,21 @@
 from collections import defaultdict
 from collections.abc import Mapping
 
-from pathproof.assess.findings import ask_for, remedy
+from pathproof.assess.context import Context
+from pathproof.assess.findings import ask_for, called, remedy
 from pathproof.assess.judge import WORST_FIRST
 from pathproof.assess.types import Action, Alternatives, Leaf, Link, Path, Signal
-from pathproof.terms import LinkKind, Reason, Word
+from pathproof.terms import LimitName, LinkKind, Reason, Word
 
 
-def next_actions(signals: list[Signal], links: Mapping[str, Link]) -> tuple[Action, ...]:
+def next_actions(
+    ctx: Context, signals: list[Signal], links: Mapping[str, Link]
+) -> tuple[Action, ...]:
     """What to do next, the most pressing first."""
     together: dict[tuple[str, str | None, str], list[str]] = defaultdict(list)
     urgency: dict[tuple[str, str | None, str], int] = {}
     for signal in signals:
-        key, urgent = _action(signal, links)
+        key, urgent = _action(ctx, signal, links)
         if key is not None:
             together[key].append(signal.id)
             urgency.setdefault(key, urgent)
@@ -26,7 +29,7 @@ def next_actions(signals: list[Signal], links: Mapping[str, Link]) -> tuple[Acti
 
 
 def _action(
-    signal: Signal, links: Mapping[str, Link]
+    ctx: Context, signal: Signal, links: Mapping[str, Link]
 ) -> tuple[tuple[str, str | None, str] | None, int]:
     if signal.arrival is Word.LACKING:
         text = "Check zone, code and account at the panel and the centre, then send it again."
@@ -35,7 +38,7 @@ def _action(
     for urgent, (link_test, text_of) in enumerate(_STEPS):
         for link in on_the_way:
             if link_test(link):
-                return (link.start, link.id, text_of(link)), urgent
+                return (link.start, link.id, text_of(ctx, link)), urgent
     if signal.arrival is None:
         text = "Trip it and let the centre read back code, zone, partition and time."
         return (signal.about, None, text), len(_STEPS)
@@ -68,18 +71,25 @@ def _to_prove(link: Link) -> bool:
     return link.word is Word.PREDICTED
 
 
-def _proof(link: Link) -> str:
+def _proof(ctx: Context, link: Link) -> str:
     if link.kind is LinkKind.RADIO:
+        in_hand_db = ctx.value(LimitName.WALK_IN_HAND_DB)
+        messages = ctx.value(LimitName.WALK_MESSAGES)
         return (
-            f"Walk test {link.start} from its final place with the lid shut and the profile's "
-            "decibels in hand."
+            f"Walk test {called(ctx, link)}, from the final place with the lid shut: "
+            f"{messages:g} messages with {in_hand_db:g} dB in hand."
         )
+    readings, minutes = (
+        ctx.value(LimitName.MOBILE_READINGS),
+        ctx.value(LimitName.MOBILE_MINUTES),
+    )
     return (
-        "Fit the final antenna, shut the lid and read the level over time: pathproof reading --job."
+        f"Fit the final antenna at {link.start}, shut the lid and read each network "
+        f"{readings:g} times over {minutes:g} minutes."
     )
 
 
-def _confirm(link: Link) -> str:
+def _confirm(_ctx: Context, link: Link) -> str:
     return f"Confirm the limit from your own copy: {link.why}."
 
 

@@ -66,7 +66,7 @@ def assess(
         links=tuple(links.values()),
         signals=tuple(signals),
         findings=all_findings(ctx, links, _ways(radio), signals),
-        next=next_actions(signals, links),
+        next=next_actions(ctx, signals, links),
         summary=_summary(ctx, links, signals),
     )
 

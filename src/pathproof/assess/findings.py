@@ -106,7 +106,7 @@ def _lacking(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> 
                 Severity.FAULT,
                 link.start,
                 f"{called(ctx, link)}: {link.why}.",
-                remedy(link),
+                remedy(ctx, link),
             )
     for signal in signals:
         if signal.arrival is Word.LACKING:
@@ -118,12 +118,17 @@ def _lacking(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> 
             )
 
 
+def named(ctx: Context, thing: str) -> str:
+    """A device, repeater or panel as people speak of it, with its id."""
+    names = {d.id: d.name for d in ctx.site.devices} | {r.id: r.name for r in ctx.site.repeaters}
+    return f"{names[thing]} ({thing})" if thing in names else f"the {thing}"
+
+
 def called(ctx: Context, link: Link) -> str:
     """A link as people speak of it."""
-    names = {d.id: d.name for d in ctx.site.devices} | {r.id: r.name for r in ctx.site.repeaters}
     match link.kind:
         case LinkKind.RADIO:
-            return f"{names[link.start]} ({link.start}) to {link.end} by radio"
+            return f"{named(ctx, link.start)} to {named(ctx, link.end)} by radio"
         case LinkKind.MOBILE:
             return f"Mobile network at {link.start}"
         case LinkKind.REPORTING:
@@ -134,13 +139,13 @@ def called(ctx: Context, link: Link) -> str:
             return "Standby of the panel"
 
 
-def remedy(link: Link) -> str:
+def remedy(ctx: Context, link: Link) -> str:
     """What a technician can do about a link that lacks."""
     match link.kind:
         case LinkKind.RADIO:
             return (
-                f"Move {link.start} or {link.end}, hang a repeater where both are heard, or choose "
-                "a part with more power or a wired one; then assess again."
+                f"Move {named(ctx, link.start)} or {named(ctx, link.end)}, hang a repeater where both "
+                "are heard, or choose a part with more power or a wired one; then assess again."
             )
         case LinkKind.MOBILE:
             return (
@@ -157,7 +162,7 @@ def _gaps(ctx: Context, links: Mapping[str, Link]) -> Iterator[_Draft]:
         if link.word is not Word.UNDECIDED:
             continue
         if link.reason is Reason.INPUT:
-            yield Severity.GAP, link.start, f"{called(ctx, link)}: {link.why}.", ask_for(link)
+            yield Severity.GAP, link.start, f"{called(ctx, link)}: {link.why}.", ask_for(ctx, link)
         elif link.reason is Reason.LIMIT:
             yield (
                 Severity.GAP,
@@ -176,13 +181,13 @@ def _gaps(ctx: Context, links: Mapping[str, Link]) -> Iterator[_Draft]:
         )
 
 
-def ask_for(link: Link) -> str:
+def ask_for(ctx: Context, link: Link) -> str:
     """What to supply for a link that lacks an input."""
     match link.kind:
         case LinkKind.RADIO:
             return (
-                f"Place {link.start} and {link.end} on the plan, or give distance, walls and "
-                "floors between."
+                f"Place {named(ctx, link.start)} and {named(ctx, link.end)} on the plan, or give "
+                "distance, walls and floors between."
             )
         case LinkKind.MOBILE:
             return "Choose communicator and card, and read the level at its spot on each network."
