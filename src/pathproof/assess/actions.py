@@ -5,7 +5,7 @@ from collections.abc import Mapping
 
 from pathproof.assess.context import Context
 from pathproof.assess.findings import ask_for, called, remedy
-from pathproof.assess.judge import WORST_FIRST
+from pathproof.assess.judge import judge
 from pathproof.assess.types import Action, Alternatives, Leaf, Link, Path, Signal
 from pathproof.terms import LimitName, LinkKind, Reason, Word
 
@@ -49,10 +49,9 @@ def _in_use(path: Path, links: Mapping[str, Link]) -> list[str]:
     """Links of a tree, of alternatives only the best way, so that effort goes where it counts."""
     if isinstance(path, Leaf):
         return [path.link]
-    branches = [_in_use(p, links) for p in path.parts]
     if isinstance(path, Alternatives) and not path.all_needed:
-        return max(branches, key=lambda b: min(WORST_FIRST.index(links[i].word) for i in b))
-    return [i for branch in branches for i in branch]
+        return _in_use(max(path.parts, key=lambda p: judge(p, links).rank), links)
+    return [i for part in path.parts for i in _in_use(part, links)]
 
 
 def _is_lacking(link: Link) -> bool:

@@ -144,8 +144,9 @@ def remedy(ctx: Context, link: Link) -> str:
     match link.kind:
         case LinkKind.RADIO:
             return (
-                f"Move {named(ctx, link.start)} or {named(ctx, link.end)}, hang a repeater where both "
-                "are heard, or choose a part with more power or a wired one; then assess again."
+                f"Move {named(ctx, link.start)} or {named(ctx, link.end)}, hang a repeater where "
+                "both are heard, or choose a part with more power or a wired one; then assess "
+                "again."
             )
         case LinkKind.MOBILE:
             return (
