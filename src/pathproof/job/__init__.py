@@ -3,7 +3,8 @@
 `geometry` and `fingerprint` load the compiled kernel, so they are imported by name where needed.
 """
 
-from pathproof.job._model import Source
+from pathproof.job._disk import write_atomically
+from pathproof.job._model import PANEL_ID, Source
 from pathproof.job.catalogue import (
     AntennaPart,
     BatteryPart,
@@ -21,22 +22,20 @@ from pathproof.job.catalogue import (
     SupplyPart,
 )
 from pathproof.job.construction import Construction, LayerSpec
+from pathproof.job.embedded import Embedded
 from pathproof.job.file import (
-    Embedded,
     Job,
     content_hash,
     dump_job,
     embed,
     parse_job,
     read_job,
-    write_atomically,
     write_job,
 )
 from pathproof.job.library import Library, shipped
 from pathproof.job.profile import Confirmation, Limit, Profile
 from pathproof.job.record import Conditions, Entry, Level
 from pathproof.job.site import (
-    PANEL_ID,
     Between,
     Communicator,
     Device,

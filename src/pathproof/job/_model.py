@@ -4,11 +4,18 @@ Models are frozen; a change is a copy. Unknown fields, NaN and infinity are refu
 under a field is its description in the JSON Schema.
 """
 
+from collections.abc import Mapping
 from typing import Annotated
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
-from pathproof.terms import Evidence
+from pathproof.terms import Evidence, Quantity
+
+PANEL_ID = "panel"
+"""The id by which links and record entries speak of the panel."""
+
+SMALLEST_M = 0.002
+"""Anything lower or shorter would vanish in the grid of 1/1024 m that paths are traced in."""
 
 
 class Model(BaseModel):
@@ -20,17 +27,38 @@ class Model(BaseModel):
         allow_inf_nan=False,
         use_attribute_docstrings=True,
         validate_default=True,
-        ser_json_inf_nan="null",
     )
 
 
-Id = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_.\-]{0,63}$")]
-"""A stable name inside a file: letters, digits, dot, dash and underscore, 64 at most."""
+PATTERN_WORDS: dict[str, str] = {}
+"""What each pattern below allows, in words for error messages."""
+
+
+def like(pattern: str, words: str) -> StringConstraints:
+    """A constraint to texts of one pattern, with the words that say what it allows."""
+    PATTERN_WORDS[pattern] = words
+    return StringConstraints(pattern=pattern)
+
+
+Id = Annotated[
+    str,
+    like(
+        r"^[A-Za-z0-9][A-Za-z0-9_.\-]{0,63}$",
+        "up to 64 letters, digits, dots, dashes and underscores, beginning with a letter or digit",
+    ),
+]
+"""A stable name inside a file."""
 
 Text = Annotated[str, StringConstraints(max_length=2000)]
 Label = Annotated[str, StringConstraints(min_length=1, max_length=200)]
-MccMnc = Annotated[str, StringConstraints(pattern=r"^\d{3}-\d{2,3}$")]
-"""Mobile country and network code, as 001-01."""
+Country = Annotated[str, like(r"^[A-Z]{2}$", "two capital letters, such as AT")]
+"""ISO 3166 code; XA to XZ for an invented country."""
+MccMnc = Annotated[
+    str, like(r"^[0-9]{3}-[0-9]{2,3}$", "country and network code, such as 001-01 or 999-001")
+]
+"""Mobile country and network code."""
+Band = Annotated[str, like(r"^[Bn]?[0-9]{1,3}$", "a 3GPP band number, such as 20, B20 or n78")]
+Sha256 = Annotated[str, like(r"^[0-9a-f]{64}$", "64 digits 0 to 9 and a to f")]
 
 Coordinate = Annotated[float, Field(ge=-512.0, le=512.0)]
 """Metres from the site's own origin; within 512 m so that geometry stays exact."""
@@ -45,6 +73,25 @@ Positive = Annotated[float, Field(gt=0.0)]
 NotNegative = Annotated[float, Field(ge=0.0)]
 LevelDbm = Annotated[float, Field(ge=-200.0, le=60.0)]
 Decibels = Annotated[float, Field(ge=-100.0, le=200.0)]
+
+
+_SHOWN = {"dbm": (-160.0, 20.0), "db": (-50.0, 50.0), "percent": (0.0, 100.0)}
+"""What instruments can show, by the suffix of the quantity. Common practice, no source."""
+
+
+def beyond_instruments(
+    quantity: Quantity, levels: Mapping[str, float | None]
+) -> list[tuple[str, str]]:
+    """Levels that no instrument can show, by their field, each with what is allowed."""
+    low, high = _SHOWN[quantity.rpartition("_")[2]]
+    return [
+        (
+            field,
+            f"given {level:g}; allowed: {low:g} to {high:g}, what instruments show as {quantity}",
+        )
+        for field, level in levels.items()
+        if level is not None and not low <= level <= high
+    ]
 
 
 class Source(Model):

@@ -1,70 +1,132 @@
 """Validation errors as sentences: where in the file, what was given, what is allowed."""
 
-from collections.abc import Iterable
-from typing import Any
+import json
+from collections.abc import Iterable, Iterator, Sequence
+from typing import Any, Final
 
 from pydantic import ValidationError
 
-from pathproof.terms import RecordKind
+from pathproof.job._model import PATTERN_WORDS
 
-_PART_KINDS = {
-    "panel",
-    "detector",
-    "repeater",
-    "communicator",
-    "antenna",
-    "feeder",
-    "battery",
-    "supply",
-    "cable",
-    "instrument",
+Loc = tuple[str | int, ...]
+
+_SHOWN: Final = 10
+_LISTS_OF_KINDS: Final = ("record", "part", "catalogue")
+"""Fields whose items are of several kinds; pydantic names the kind after the item."""
+
+_WHOLE: Final = "a whole number, without quotes"
+_MOMENT: Final = "a moment with its offset, such as 2026-05-04T10:00:00+02:00"
+_DATE: Final = "a date, such as 2026-05-04"
+_ALLOWED: Final = {
+    "model_type": "an object in braces { }",
+    "dict_type": "an object in braces { }",
+    "list_type": "a list in brackets [ ]",
+    "tuple_type": "a list in brackets [ ]",
+    "string_type": "text in quotes",
+    "bool_type": "true or false, without quotes",
+    "bool_parsing": "true or false, without quotes",
+    "float_type": "a number, without quotes",
+    "float_parsing": "a number, without quotes",
+    "finite_number": "a finite number",
+    "int_type": _WHOLE,
+    "int_parsing": _WHOLE,
+    "int_from_float": _WHOLE,
+    "datetime_type": _MOMENT,
+    "datetime_parsing": _MOMENT,
+    "datetime_from_date_parsing": _MOMENT,
+    "timezone_aware": _MOMENT,
+    "date_type": _DATE,
+    "date_parsing": _DATE,
+    "date_from_datetime_parsing": _DATE,
+    "date_from_datetime_inexact": _DATE,
 }
-_TAGS = _PART_KINDS | {str(k) for k in RecordKind}
-_SHOWN = 10
 
 
-def explain(error: ValidationError, prefix: tuple[str | int, ...] = ()) -> str:
+class Problems(ValueError):
+    """What is wrong with one model: paths inside it, each with a sentence."""
+
+    def __init__(self, found: Sequence[tuple[str, str]]) -> None:
+        self.found = tuple(found)
+        super().__init__("; ".join(f"{path}: {text}" for path, text in found))
+
+
+def explain(error: ValidationError, prefix: Loc = ()) -> str:
     """One line per problem, at most ten."""
     lines = [line for e in error.errors() for line in _lines((*prefix, *e["loc"]), e)]
+    return listed(lines)
+
+
+def listed(lines: Sequence[str]) -> str:
+    """Problems one below the other, at most ten."""
     more = f"\n  and {len(lines) - _SHOWN} more" if len(lines) > _SHOWN else ""
     return "\n".join(f"  {line}" for line in lines[:_SHOWN]) + more
 
 
-def _lines(loc: tuple[str | int, ...], error: Any) -> Iterable[str]:
+def _lines(loc: Loc, error: Any) -> Iterator[str]:
     path = _path(loc)
-    if error["type"] == "value_error":
-        message = str(error["ctx"]["error"])
-        for part in message.split("; "):
-            own_path = part.split(":")[0]
-            joint = "." if ": " in part and " " not in own_path.split("[")[0] else ": "
-            yield f"{path}{joint}{part}" if path else part
-    elif error["type"] == "missing":
-        yield f"{path}: is missing and has to be given"
-    elif error["type"] == "extra_forbidden":
-        yield f"{path}: is not a field of this format; take it out or check its spelling"
-    else:
-        yield f"{path}: given {_short(error['input'])}; allowed: {_allowed(error['msg'])}"
+    where = f"{path}: " if path else ""
+    context = error.get("ctx", {})
+    match error["type"]:
+        case "value_error":
+            yield from _own(path, error["input"], context["error"])
+        case "missing":
+            yield f"{where}is missing and has to be given"
+        case "extra_forbidden":
+            yield f"{where}is not a field of this format; take it out or check its spelling"
+        case "union_tag_not_found":
+            yield f"{path}.kind: is missing and has to be given"
+        case "union_tag_invalid":
+            yield f"{path}.kind: given {context['tag']!r}; allowed: {context['expected_tags']}"
+        case "json_invalid":
+            yield str(error["msg"])
+        case _ if loc[-1:] == ("[key]",):
+            name = _given(error["input"])
+            yield f"{_path(loc[:-2])}: given the name {name}; allowed: {_allowed(error)}"
+        case _:
+            yield f"{where}given {_given(error['input'])}; allowed: {_allowed(error)}"
 
 
-def _path(loc: tuple[str | int, ...]) -> str:
+def _own(path: str, given: object, error: ValueError) -> Iterable[str]:
+    """Problems found by a model's own checks."""
+    if isinstance(error, Problems):
+        joint = "." if path else ""
+        return [f"{path}{joint}{inside}: {text}" for inside, text in error.found]
+    if isinstance(given, str | int | float):
+        return [f"{path}: given {_given(given)}; allowed: {error}"]
+    return [f"{path}: {error}" if path else str(error)]
+
+
+def _path(loc: Loc) -> str:
     path = ""
-    before: str | int = ""
     for i, item in enumerate(loc):
-        in_union = isinstance(before, int) or loc[max(0, i - 2) : i - 1] == ("catalogue",)
         if isinstance(item, int):
             path += f"[{item}]"
-        elif not (item in _TAGS and in_union):
-            path += f".{item}" if path else str(item)
-        before = item
+        elif not (i > 1 and loc[i - 2] in _LISTS_OF_KINDS):
+            path += f".{item}" if path else item
     return path
 
 
-def _short(value: object) -> str:
-    text = repr(value)
+def _given(value: object) -> str:
+    if isinstance(value, dict):
+        return "an object"
+    if isinstance(value, list):
+        return "a list"
+    text = json.dumps(value, ensure_ascii=False, default=str)
     return text if len(text) <= 60 else text[:57] + "..."
 
 
-def _allowed(message: str) -> str:
-    for start in ("Input should be ", "Value should ", "String should ", "Input should have "):
+def _allowed(error: Any) -> str:
+    if error["type"] == "string_pattern_mismatch":
+        return PATTERN_WORDS[error["ctx"]["pattern"]]
+    if error["type"] in _ALLOWED:
+        return _ALLOWED[error["type"]]
+    if error["type"] in ("too_long", "too_short"):
+        limits = {"max_length": "at most", "min_length": "at least"}
+        words = " and ".join(
+            f"{w} {error['ctx'][k]}" for k, w in limits.items() if k in error["ctx"]
+        )
+        return f"{words} items; it has {error['ctx']['actual_length']}"
+    message = str(error["msg"])
+    for start in ("Input should be ", "Value should ", "String should have "):
         message = message.removeprefix(start)
     return message[:1].lower() + message[1:]

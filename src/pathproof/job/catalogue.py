@@ -3,11 +3,14 @@
 A part's `source` speaks for all of its figures; `sources` names those with a source of their own.
 """
 
+from datetime import date
 from typing import Annotated, Literal, Self
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import Field, model_validator
 
 from pathproof.job._model import (
+    Band,
+    Country,
     Decibels,
     Frequency,
     Id,
@@ -19,10 +22,15 @@ from pathproof.job._model import (
     Positive,
     Source,
     Text,
+    beyond_instruments,
+    like,
 )
+from pathproof.job._problems import Problems
 from pathproof.terms import DeviceKind, Quantity, SignalKind, SimKind, SupplyKind, Technology
 
-Family = Annotated[str, StringConstraints(pattern=r"^[a-z0-9_\-]{1,32}$")]
+Family = Annotated[
+    str, like(r"^[a-z0-9_\-]{1,32}$", "up to 32 small letters, digits, dashes and underscores")
+]
 """Name of a radio family: parts of one family hear each other."""
 
 
@@ -31,10 +39,16 @@ class ScaleStep(Model):
 
     name: Label
     """As the panel or phone shows it."""
-    low: LevelDbm | None = None
+    low: float | None = None
     """Lower edge; none means open or not known. [unit of the quantity]"""
-    high: LevelDbm | None = None
+    high: float | None = None
     """Upper edge; none means open or not known. [unit of the quantity]"""
+
+    @model_validator(mode="after")
+    def _upright(self) -> Self:
+        if self.low is not None and self.high is not None and self.low >= self.high:
+            raise ValueError(f"low {self.low:g} is not below high {self.high:g}")
+        return self
 
 
 class Scale(Model):
@@ -48,6 +62,19 @@ class Scale(Model):
     """Steps, weakest first."""
     source: Source
     """Who says so."""
+
+    @model_validator(mode="after")
+    def _can_be_shown(self) -> Self:
+        beyond = [
+            (f"steps[{i}].{field}", text)
+            for i, step in enumerate(self.steps)
+            for field, text in beyond_instruments(
+                self.quantity, {"low": step.low, "high": step.high}
+            )
+        ]
+        if beyond:
+            raise Problems(beyond)
+        return self
 
 
 class Radio(Model):
@@ -111,7 +138,7 @@ class _Part(Model):
     note: Text = ""
     """What a reader should know."""
     price: NotNegative | None = None
-    """Price, in the catalogue's currency."""
+    """Price in the catalogue's currency. [currency]"""
     standby_current_a: NotNegative | None = None
     """Current taken from the panel's supply at rest. [A]"""
     alarm_current_a: NotNegative | None = None
@@ -170,11 +197,11 @@ class CommunicatorPart(_Part):
     """Kind of part."""
     technologies: list[Technology] = Field(min_length=1)
     """Mobile technologies."""
-    bands: list[Annotated[str, StringConstraints(pattern=r"^[Bn]?\d{1,3}$")]] = []
+    bands: list[Band] = []
     """3GPP band numbers."""
     panels: list[Id] = []
     """Panels it fits; empty means any."""
-    countries: list[Annotated[str, StringConstraints(pattern=r"^[A-Z]{2}$")]] = []
+    countries: list[Country] = []
     """Countries it is allowed in; empty means not said."""
     sim_kinds: list[SimKind] = []
     """Kinds of card that go with it."""
@@ -195,8 +222,8 @@ class CommunicatorPart(_Part):
     scale: Scale | None = None
     """How it shows its level."""
     yearly_cost: NotNegative | None = None
-    """Cost of the path, a year."""
-    platform_ends: Annotated[str, StringConstraints(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = None
+    """Cost of the path in the catalogue's currency. [currency/year]"""
+    platform_ends: date | None = None
     """Date until which its platform is promised."""
 
 

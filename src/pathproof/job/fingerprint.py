@@ -5,29 +5,45 @@ changes the fingerprints of its own links and signals and no other. Names, price
 figures are not part of a fingerprint: evidence was measured, so it outlives them.
 
 What each fingerprint covers
-    radio      both ends (part, place, mounting) and what the straight path crosses
+    radio      both ends (part, place, mounting) and what the straight path crosses, where
     mobile     module, card, antenna, feeder and spot of the communicator
-    reporting  communicator, account and how the path is watched
+    reporting  module, account, centre and how the path is watched
     supply     supply, cables and what takes current
     standby    supply, battery with its date and what takes current
     spot       place of the spot
-    signal     zone, event code and partition, and the fingerprints of its radio, mobile and
-               reporting links; supply and standby have evidence of their own
+    signal     zone, event code and partition, the parts at both ends, and the fingerprints of its
+               radio, mobile and reporting links; supply and standby have evidence of their own
+
+Record entries keep fingerprints for years: what goes into them and how it is written may not change
+within a format version. Fields at their default are left out, so that a field that is added later
+changes none.
 """
 
 import hashlib
 import json
-from typing import Any
+import math
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from itertools import chain, combinations
+from typing import Any, Final, TypeVar
 
 from pathproof.job import links
+from pathproof.job._model import PANEL_ID, Model
 from pathproof.job.catalogue import DetectorPart
 from pathproof.job.file import Job
 from pathproof.job.geometry import SiteGeometry, things
-from pathproof.job.site import PANEL_ID, Between, Communicator, Device, Panel, Repeater
+from pathproof.job.site import Between, Communicator, Device, Panel, Repeater
 from pathproof.terms import JobError, SignalKind
 
-_MM = 3
+_MM: Final = 3
 """Lengths count to the millimetre."""
+_CELL_M: Final = 0.01
+_CELL_BORDER_M: Final = 0.001372
+"""Where on the way something stands counts to the centimetre. That place is worked out, so its last
+digits waver; the borders between cells lie where no plan in millimetres or inches puts anything."""
+_MOST_REPEATERS: Final = 8
+"""With more of them, an added one voids the signals of its family: too many sets to try."""
+
+T = TypeVar("T")
 
 
 class Fingerprints:
@@ -53,56 +69,83 @@ class Fingerprints:
         """
         key = f"{name}|{communicator or ''}"
         if key not in self._known:
-            text = json.dumps(self._content(name, communicator), sort_keys=True)
-            self._known[key] = hashlib.sha256(text.encode()).hexdigest()[:16]
+            self._known[key] = _digest(self._content(name, communicator))
         return self._known[key]
+
+    def holds(self, name: str, fingerprint: str, communicator: str | None = None) -> bool:
+        """Whether evidence with this fingerprint still speaks for a link, spot or signal.
+
+        A repeater or communicator that was added since is one more way for a signal and does not
+        void what was seen of it; one that was moved, changed or taken away does. False where the
+        site has no such thing.
+        """
+        try:
+            if self.of(name, communicator) == fingerprint:
+                return True
+        except JobError:
+            return False
+        kind, _, rest = name.partition(":")
+        if kind != "signal":
+            return False
+        about, _, signal = rest.rpartition(":")
+        repeaters = [r for _, r in radio_ways(self._job, about) if r != PANEL_ID]
+        if len(repeaters) > _MOST_REPEATERS:
+            return False
+        carriers = [communicator] if communicator else list(self._communicators)
+        return any(
+            fingerprint == _digest(self._signal(name, about, signal, some, over))
+            for some in _subsets(repeaters)
+            for over in _subsets(carriers)
+        )
 
     def _content(self, name: str, communicator: str | None) -> Any:
         kind, _, rest = name.partition(":")
-        try:
-            match kind:
-                case "radio":
-                    sender, _, receiver = rest.partition(">")
-                    return self._radio(sender, receiver)
-                case "mobile":
-                    return self._mobile(self._communicators[rest])
-                case "reporting":
-                    return self._reporting(self._communicators[rest])
-                case "spot":
-                    return self._spot(rest)
-                case "signal":
-                    about, _, signal = rest.rpartition(":")
-                    return self._signal(about, SignalKind(signal), communicator)
-                case links.SUPPLY:
-                    return [self._loads(), self._dump("supply"), self._dump("cables")]
-                case links.STANDBY:
-                    return [self._loads(), self._dump("supply"), self._dump("battery")]
-        except (KeyError, ValueError) as error:
-            raise JobError(f"The site has no link or signal {name!r}.") from error
-        raise JobError(f"The site has no link or signal {name!r}.")
+        match kind:
+            case "radio":
+                sender, _, receiver = rest.partition(">")
+                return self._radio(sender, receiver)
+            case "mobile":
+                return self._mobile(_found(self._communicators, rest, name))
+            case "reporting":
+                return self._reporting(_found(self._communicators, rest, name))
+            case "spot":
+                return self._spot(rest)
+            case "signal":
+                about, _, signal = rest.rpartition(":")
+                carriers = [communicator] if communicator else list(self._communicators)
+                return self._signal(name, about, signal, list(self._things), carriers)
+            case links.SUPPLY:
+                return [self._loads(), _dump(self._job.site.supply), self._cables()]
+            case links.STANDBY:
+                site = self._job.site
+                return [self._loads(), _dump(site.supply), _dump(site.battery)]
+            case _:
+                raise JobError(f"The site has no link or signal {name!r}.")
 
     def _radio(self, sender_id: str, receiver_id: str) -> Any:
-        sender, receiver = self._things[sender_id], self._things[receiver_id]
+        name = links.radio(sender_id, receiver_id)
+        sender = _found(self._things, sender_id, name)
+        receiver = _found(self._things, receiver_id, name)
         start, end = self._geometry.position(sender), self._geometry.position(receiver)
-        if start is not None and end is not None:
-            length_m = sum((a - b) ** 2 for a, b in zip(start, end, strict=True)) ** 0.5
-            way: Any = [
-                [self._layers(c.construction), round(c.share * length_m, 2)]
-                for c in self._geometry.crossed(start, end)
-            ]
-        else:
-            way = self._between(between_of(sender, receiver_id))
-        return [_end(sender), _end(receiver), way]
+        if start is None or end is None:
+            return [_end(sender), _end(receiver), self._between(between_of(sender, receiver_id))]
+        crossed = [
+            [_cell(c.share * math.dist(start, end)), self._layers(c.construction)]
+            for c in self._geometry.crossed(start, end)
+        ]
+        rise_m = _rounded(end[2] - start[2])
+        # Things at the same place have no order of their own.
+        return [_end(sender), _end(receiver), rise_m, sorted(crossed, key=json.dumps)]
 
     def _between(self, between: Between | None) -> Any:
         if between is None:
             return None
-        walls = {c: [n, self._layers(c)] for c, n in between.walls.items()}
+        walls = [[n, self._layers(c)] for c, n in between.walls.items()]
         return [
-            round(between.distance_m, _MM),
-            walls,
+            _rounded(between.distance_m),
+            sorted(walls, key=json.dumps),
             between.floors,
-            self._layers(between.floor_construction),
+            self._layers(between.floor_construction) if between.floors else None,
         ]
 
     def _layers(self, construction_id: str | None) -> Any:
@@ -114,46 +157,55 @@ class Fingerprints:
         return construction.fixed_loss_db
 
     def _mobile(self, c: Communicator) -> Any:
-        fields = {"part", "sim", "imei", "antenna", "feeder"}
-        return [c.model_dump(mode="json", include=fields), c.spot and self._spot(c.spot)]
+        return [
+            _dump(c, include={"part", "sim", "imei", "antenna", "feeder"}),
+            None if c.spot is None else self._spot(c.spot),
+        ]
 
     def _reporting(self, c: Communicator) -> Any:
-        fields = {"part", "account", "centre"}
-        return [c.model_dump(mode="json", include=fields), self._dump("reporting")]
+        watched = _dump(self._job.site.reporting, include={"interval_s", "misses", "timeout_s"})
+        return [_dump(c, include={"part", "account", "centre"}), watched]
 
     def _spot(self, spot_id: str) -> Any:
-        spot = self._spots[spot_id]
-        return [spot.floor, _rounded(spot.at)] if spot.at else [spot.id]
+        spot = _found(self._spots, spot_id, links.spot(spot_id))
+        return [spot.id] if spot.at is None else [spot.floor, *map(_rounded, spot.at)]
 
-    def _signal(self, about: str, signal: SignalKind, communicator: str | None) -> Any:
-        thing = self._things[about]
+    def _signal(
+        self, name: str, about: str, signal: str, stations: Collection[str], carriers: Iterable[str]
+    ) -> Any:
+        """Content of a signal that goes over some of the repeaters and communicators."""
+        thing = _found(self._things, about, name)
+        if signal not in list(SignalKind):
+            raise JobError(f"The site has no link or signal {name!r}.")
+        panel = self._job.site.panel
         radio = [
-            self.of(links.radio(sender, receiver))
-            for sender, receiver in radio_ways(self._job, about)
+            self.of(links.radio(*ends))
+            for ends in sorted(radio_ways(self._job, about))
+            if {PANEL_ID, about, *stations}.issuperset(ends)
         ]
-        paths = [
-            [self.of(links.mobile(c)), self.of(links.reporting(c))]
-            for c in ([communicator] if communicator else sorted(self._communicators))
-        ]
-        zone: Any = None
-        if isinstance(thing, Device) and thing.zone is not None:
-            z = next(z for z in self._job.site.zones if z.id == thing.zone)
-            partition = next(p for p in self._job.site.partitions if p.id == z.partition)
-            zone = [z.number, z.event, partition.number]
-        return [signal, zone, radio, paths]
+        paths = [[self.of(links.mobile(c)), self.of(links.reporting(c))] for c in sorted(carriers)]
+        parts = [thing.part, None if panel is None else panel.part]
+        return [signal, parts, self._zone(thing), radio, paths]
+
+    def _zone(self, thing: Device | Repeater | Panel) -> Any:
+        if not isinstance(thing, Device) or thing.zone is None:
+            return None
+        zone = next(z for z in self._job.site.zones if z.id == thing.zone)
+        partition = next(p for p in self._job.site.partitions if p.id == zone.partition)
+        return [zone.number, zone.event, partition.number]
 
     def _loads(self) -> Any:
         site = self._job.site
-        wired = [d.part for d in site.devices if self._is_wired(d)]
-        parts = [site.panel.part if site.panel else None, *sorted(wired)]
-        return [parts, sorted(c.part for c in site.communicators)]
+        wired = sorted(d.part for d in site.devices if self._is_wired(d))
+        modules = sorted(c.part for c in site.communicators)
+        return [None if site.panel is None else site.panel.part, wired, modules]
 
     def _is_wired(self, device: Device) -> bool:
         part = self._job.part(device.part)
         return isinstance(part, DetectorPart) and part.radio is None
 
-    def _dump(self, field: str) -> Any:
-        return self._job.site.model_dump(mode="json", include={field})
+    def _cables(self) -> Any:
+        return [_dump(c) for c in sorted(self._job.site.cables, key=lambda c: c.id)]
 
 
 def radio_ways(job: Job, about: str) -> list[tuple[str, str]]:
@@ -180,16 +232,42 @@ def radio_ways(job: Job, about: str) -> list[tuple[str, str]]:
 
 def between_of(sender: Device | Repeater | Panel, receiver_id: str) -> Between | None:
     """What stands between a thing and its receiver, in a job without a plan."""
+    if isinstance(sender, Panel):
+        return None
     if receiver_id == PANEL_ID:
         return sender.between
     return sender.between_repeaters.get(receiver_id) if isinstance(sender, Device) else None
 
 
 def _end(thing: Device | Repeater | Panel) -> Any:
-    carried = thing.carried if isinstance(thing, Device) else False
-    place = [thing.floor, _rounded(thing.at), round(thing.height_m, _MM)] if thing.at else None
+    carried = isinstance(thing, Device) and thing.carried
+    place = thing.at and [thing.floor, *map(_rounded, thing.at), _rounded(thing.height_m)]
     return [thing.part, place, thing.mounting, carried]
 
 
-def _rounded(point: tuple[float, float] | None) -> list[float] | None:
-    return None if point is None else [round(x, _MM) for x in point]
+def _found(known: Mapping[str, T], wanted: str, name: str) -> T:
+    if wanted not in known:
+        raise JobError(f"The site has no link or signal {name!r}.")
+    return known[wanted]
+
+
+def _digest(content: Any) -> str:
+    return hashlib.sha256(json.dumps(content, sort_keys=True).encode()).hexdigest()[:16]
+
+
+def _subsets(of: list[str]) -> Iterator[tuple[str, ...]]:
+    return chain.from_iterable(combinations(of, n) for n in range(len(of) + 1))
+
+
+def _dump(model: Model | None, include: set[str] | None = None) -> Any:
+    if model is None:
+        return None
+    return model.model_dump(mode="json", include=include, exclude_defaults=True)
+
+
+def _rounded(length_m: float) -> float:
+    return round(length_m, _MM) + 0.0  # no minus zero
+
+
+def _cell(along_m: float) -> int:
+    return math.floor((along_m + _CELL_BORDER_M) / _CELL_M)

@@ -2,12 +2,14 @@
 
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from pathproof.calc.radio.crossings import Crossings, Obstacles, crossings
-from pathproof.job.site import PANEL_ID, Device, Opening, Panel, Repeater, Site, Slab, Spot, Wall
+from pathproof.job._model import PANEL_ID
+from pathproof.job.site import Device, Opening, Panel, Repeater, Site, Slab, Spot, Wall
 
 Position = tuple[float, float, float]
 
@@ -27,7 +29,8 @@ class Crossed:
     """Angle between the path and the normal of the surface. [deg]"""
     share: float
     """Where along the path, 0 to 1."""
-    is_slab: bool
+    kind: Literal["wall", "opening", "floor"]
+    """What it is."""
 
 
 class SiteGeometry:
@@ -109,20 +112,21 @@ class SiteGeometry:
         return self.slabs[index].construction
 
     def _describe(self, kind: int, index: int, cosine: float, share: float) -> Crossed:
-        thing = (
-            self.walls[index].id
-            if kind == WALL
-            else self.openings[index][1].id
-            if kind == OPENING
-            else self.slabs[index].id
-        )
+        thing, what = self._named(kind, index)
         return Crossed(
             thing=thing,
             construction=self.construction_of(kind, index),
             incidence_deg=float(np.degrees(np.arccos(min(1.0, max(0.0, cosine))))),
             share=share,
-            is_slab=kind == SLAB,
+            kind=what,
         )
+
+    def _named(self, kind: int, index: int) -> tuple[str, Literal["wall", "opening", "floor"]]:
+        if kind == WALL:
+            return self.walls[index].id, "wall"
+        if kind == OPENING:
+            return self.openings[index][1].id, "opening"
+        return self.slabs[index].id, "floor"
 
 
 def things(site: Site) -> dict[str, Device | Repeater | Panel]:

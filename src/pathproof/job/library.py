@@ -10,17 +10,37 @@ from dataclasses import dataclass, field
 from functools import cache
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, Self
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import TypeAdapter, ValidationError, model_validator
 
-from pathproof.job._problems import explain
+from pathproof.job._model import Model
+from pathproof.job._problems import Problems, explain
 from pathproof.job.catalogue import Part
 from pathproof.job.construction import Construction
 from pathproof.job.profile import Profile
 from pathproof.terms import JobError
 
-_PARTS: TypeAdapter[list[Part]] = TypeAdapter(list[Part])
+
+class _Catalogue(Model):
+    """A catalogue file."""
+
+    part: list[Part] = []
+    """Its entries."""
+
+    @model_validator(mode="after")
+    def _ids_once(self) -> Self:
+        first: dict[str, int] = {}
+        twice = [
+            (f"part[{i}].id", f"{part.id!r} is already that of part[{first[part.id]}]")
+            for i, part in enumerate(self.part)
+            if first.setdefault(part.id, i) != i
+        ]
+        if twice:
+            raise Problems(twice)
+        return self
+
+
 _CONSTRUCTIONS: TypeAdapter[dict[str, Construction]] = TypeAdapter(dict[str, Construction])
 
 
@@ -78,7 +98,7 @@ def _read(contents: Mapping[str, bytes]) -> Library:
         data = _toml(name, content)
         try:
             if name.startswith("catalogue"):
-                parts.update({p.id: p for p in _PARTS.validate_python(data.get("part", []))})
+                parts.update({p.id: p for p in _Catalogue.model_validate(data).part})
             elif name.startswith("constructions"):
                 constructions.update(_CONSTRUCTIONS.validate_python(data))
             elif name.startswith("profile_"):

@@ -10,17 +10,22 @@ from typing import Annotated, Literal, Self
 from pydantic import AwareDatetime, Field, StringConstraints, model_validator
 
 from pathproof.job._model import (
+    PANEL_ID,
+    Band,
     Id,
     Label,
     MccMnc,
     Model,
     NotNegative,
+    Sha256,
     Text,
+    beyond_instruments,
+    like,
 )
-from pathproof.job.site import PANEL_ID
+from pathproof.job._problems import Problems
 from pathproof.terms import EventMeans, Quantity, SignalKind, Technology
 
-Fingerprint = Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{16}$")]
+Fingerprint = Annotated[str, like(r"^[0-9a-f]{16}$", "16 digits 0 to 9 and a to f")]
 
 
 class Level(Model):
@@ -36,7 +41,11 @@ class Level(Model):
     """Upper edge. [unit of the quantity]"""
 
     @model_validator(mode="after")
-    def _ordered(self) -> Self:
+    def _sensible(self) -> Self:
+        levels = {"value": self.value, "low": self.low, "high": self.high}
+        beyond = beyond_instruments(self.quantity, levels)
+        if beyond:
+            raise Problems(beyond)
         low = self.value if self.low is None else self.low
         high = self.value if self.high is None else self.high
         if not low <= self.value <= high:
@@ -72,7 +81,7 @@ class ReadingValues(Model):
     """The network that was read."""
     technology: Technology | None = None
     """Its technology."""
-    band: Annotated[str, StringConstraints(pattern=r"^[Bn]?\d{1,3}$")] | None = None
+    band: Band | None = None
     """3GPP band number."""
 
 
@@ -162,7 +171,7 @@ class StepValues(Model):
 class PhotoValues(Model):
     """A photograph, kept beside the job file."""
 
-    sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")]
+    sha256: Sha256
     """Hash of the picture."""
     media_type: Literal["image/jpeg", "image/png", "image/webp"]
     """Kind of picture."""
@@ -179,7 +188,7 @@ class SignatureValues(Model):
     """As what."""
     paper: Label
     """Which paper."""
-    sha256: Annotated[str, StringConstraints(pattern=r"^[0-9a-f]{64}$")] | None = None
+    sha256: Sha256 | None = None
     """Hash of the signed paper."""
 
 

@@ -4,16 +4,19 @@ Lengths are metres, x to the right, y up, one origin for all floors. Ids are sta
 from zone numbers.
 """
 
-from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Annotated, Self
-from zoneinfo import available_timezones
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import Field, StringConstraints, field_validator, model_validator
 from stdnum import imei as _imei
 
+from pathproof.job._consistency import problems_in
 from pathproof.job._model import (
+    SMALLEST_M,
+    Band,
     Coordinate,
+    Country,
     Elevation,
     Height,
     Id,
@@ -25,7 +28,9 @@ from pathproof.job._model import (
     Point,
     Positive,
     Text,
+    like,
 )
+from pathproof.job._problems import Problems
 from pathproof.job.construction import Construction
 from pathproof.terms import (
     AccountState,
@@ -37,8 +42,8 @@ from pathproof.terms import (
     ZoneKind,
 )
 
-PANEL_ID = "panel"
-"""The id by which links and record entries speak of the panel."""
+_PAST_THE_END_M = 0.01
+"""Plans draw openings past a wall's end by so much; the part that is past it does not count."""
 
 
 class Slab(Model):
@@ -50,10 +55,27 @@ class Slab(Model):
     """Its construction, layers from top to bottom."""
     elevation_m: Elevation
     """Height of its middle above the site's zero. [m]"""
-    outline: list[Point] | None = Field(default=None, min_length=3)
+    outline: list[Point] | None = None
     """Corners in order; none means it covers everything. [m]"""
     holes: list[list[Point]] = []
     """Outlines of holes, such as a stair well. [m]"""
+
+    @model_validator(mode="after")
+    def _areas(self) -> Self:
+        if self.holes and self.outline is None:
+            raise ValueError("holes need an outline that they are cut out of")
+        rings = {f"holes[{i}]": hole for i, hole in enumerate(self.holes)}
+        if self.outline is not None:
+            rings["outline"] = self.outline
+        flat = [path for path, ring in rings.items() if _corners(ring) < 3]
+        if flat:
+            raise Problems([(path, "has fewer than 3 different corners") for path in flat])
+        return self
+
+
+def _corners(ring: list[Point]) -> int:
+    """How many different corners are left in the grid of 1/1024 m that paths are traced in."""
+    return len({(round(x * 1024), round(y * 1024)) for x, y in ring})
 
 
 class Floor(Model):
@@ -87,6 +109,12 @@ class Opening(Model):
     construction: Id | None = None
     """What fills it; none means it is empty."""
 
+    @model_validator(mode="after")
+    def _upright(self) -> Self:
+        if self.head_m - self.sill_m < SMALLEST_M:
+            raise ValueError(f"sill_m {self.sill_m:g} is not below head_m {self.head_m:g}")
+        return self
+
 
 class Wall(Model):
     """A straight piece of wall, by its centre line."""
@@ -116,18 +144,19 @@ class Wall(Model):
 
     @model_validator(mode="after")
     def _sizes(self) -> Self:
-        if self.length_m < 0.001:
-            raise ValueError("start and end are the same place; a wall needs a length above 1 mm")
-        if self.base_m is not None and self.top_m is not None and self.base_m >= self.top_m:
-            raise ValueError(f"base_m {self.base_m} is not below top_m {self.top_m}")
-        for opening in self.openings:
-            if opening.sill_m >= opening.head_m:
-                raise ValueError(f"opening {opening.id}: sill_m is not below head_m")
-            if opening.offset_m + opening.width_m > self.length_m + 0.01:
-                raise ValueError(
-                    f"opening {opening.id}: offset_m + width_m goes past the wall's end "
-                    f"({self.length_m:.3f} m)"
-                )
+        if self.length_m < SMALLEST_M:
+            raise ValueError(
+                f"start {self.start} and end {self.end} are the same place; a wall has a length of "
+                "2 mm or more"
+            )
+        past = [
+            (f"openings[{i}]", f"ends {o.offset_m + o.width_m:.3f} m from the wall's start, past "
+             f"the wall's end at {self.length_m:.3f} m; make offset_m or width_m smaller")
+            for i, o in enumerate(self.openings)
+            if o.offset_m + o.width_m > self.length_m + _PAST_THE_END_M
+        ]  # fmt: skip
+        if past:
+            raise Problems(past)
         return self
 
 
@@ -168,8 +197,8 @@ class Between(Model):
     """Walls on the way: construction to number of them."""
     floors: Annotated[int, Field(ge=0, le=50)] = 0
     """Floors on the way."""
-    floor_construction: Id | None = None
-    """What these floors are built of; none means not known."""
+    floor_construction: Id = "unknown_floor"
+    """What these floors are built of."""
 
 
 class Place(Model):
@@ -184,7 +213,7 @@ class Place(Model):
 
 
 class _Placed(Model):
-    """Something that hangs somewhere, on a plan or by what stands between."""
+    """Something that hangs somewhere."""
 
     floor: Id | None = None
     """Storey; none in a job without a plan."""
@@ -192,19 +221,28 @@ class _Placed(Model):
     """Where on the plan. [m]"""
     height_m: Height = 2.0
     """Height above the storey's floor. [m]"""
+
+    @model_validator(mode="after")
+    def _floor_and_place(self) -> Self:
+        if (self.floor is None) != (self.at is None):
+            raise ValueError("give floor and at together, or neither")
+        return self
+
+
+class _Sender(_Placed):
+    """Something that the panel hears, placed on a plan or by what stands between."""
+
     between: Between | None = None
     """Without a plan: what stands between it and the panel."""
 
     @model_validator(mode="after")
     def _one_way_of_placing(self) -> Self:
-        if (self.floor is None) != (self.at is None):
-            raise ValueError("give floor and at together, or neither")
         if self.at is not None and self.between is not None:
             raise ValueError("give floor and at (on a plan) or between (without one), not both")
         return self
 
 
-class Device(_Placed):
+class Device(_Sender):
     """A detector, contact, button, keypad or sounder."""
 
     id: Id
@@ -236,8 +274,8 @@ class Panel(_Placed):
     """Other places where it could hang."""
 
 
-class Repeater(_Placed):
-    """A repeater; `between` speaks of the way to the panel."""
+class Repeater(_Sender):
+    """A repeater."""
 
     id: Id
     """Stable name of the repeater."""
@@ -261,6 +299,12 @@ class Spot(Model):
     at: Point | None = None
     """Where on the plan. [m]"""
 
+    @model_validator(mode="after")
+    def _on_a_storey(self) -> Self:
+        if self.at is not None and self.floor is None:
+            raise ValueError("at is a place on a plan, so give the floor too")
+        return self
+
 
 class Network(Model):
     """A mobile network that can be had at the site."""
@@ -271,7 +315,7 @@ class Network(Model):
     """What people call it."""
     technologies: list[Technology]
     """Technologies it offers here."""
-    bands: list[Annotated[str, StringConstraints(pattern=r"^[Bn]?\d{1,3}$")]] = []
+    bands: list[Band] = []
     """3GPP band numbers it uses here."""
 
 
@@ -282,7 +326,7 @@ class Sim(Model):
     """Which networks it may use."""
     networks: list[MccMnc] = []
     """The networks it may use, preferred first."""
-    iccid: Annotated[str, StringConstraints(pattern=r"^\d{18,20}$")] | None = None
+    iccid: Annotated[str, like(r"^[0-9]{18,20}$", "18 to 20 digits")] | None = None
     """Number printed on the card."""
 
 
@@ -310,7 +354,9 @@ class Communicator(Model):
     """Its card."""
     imei: str | None = None
     """Identity of the module, 15 digits."""
-    account: Annotated[str, StringConstraints(pattern=r"^[0-9A-Fa-f]{3,16}$")] | None = None
+    account: (
+        Annotated[str, like(r"^[0-9A-Fa-f]{3,16}$", "3 to 16 digits 0 to 9 and A to F")] | None
+    ) = None
     """Account number at the centre."""
     centre: Text = ""
     """What people call the monitoring centre."""
@@ -328,11 +374,9 @@ class Communicator(Model):
     def _check_imei(cls, value: str | None) -> str | None:
         if value is None:
             return None
-        digits = _imei.compact(value)
-        if len(digits) != 15 or not _imei.is_valid(digits):
-            raise ValueError(
-                "an IMEI has 15 digits, the last one a check digit (TS 23.003 annex B)"
-            )
+        digits = str(_imei.compact(value))
+        if len(digits) != 15 or not _imei.is_valid(digits):  # 14 and 16 digits have no check digit
+            raise ValueError("15 digits, the last one a check digit (3GPP TS 23.003 annex B)")
         return digits
 
 
@@ -391,11 +435,11 @@ class Site(Model):
     """Name of the site."""
     reference: Text = ""
     """The dealer's job number."""
-    country: Annotated[str, StringConstraints(pattern=r"^[A-Z]{2}$")] | None = None
+    country: Country | None = None
     """Country, two letters of ISO 3166; XA to XZ for an invented one."""
     time_zone: str = "UTC"
     """Time zone by its IANA name."""
-    currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] = "EUR"
+    currency: Annotated[str, like(r"^[A-Z]{3}$", "three capital letters, such as EUR")] = "EUR"
     """Currency, three letters of ISO 4217."""
     profile: Id = "house_targets"
     """Profile of limits that the site is judged by."""
@@ -437,96 +481,17 @@ class Site(Model):
     @field_validator("time_zone")
     @classmethod
     def _known_time_zone(cls, value: str) -> str:
-        if value not in available_timezones():
-            raise ValueError("give an IANA time zone, such as Europe/Vienna or UTC")
+        try:
+            ZoneInfo(value)
+        except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+            raise ValueError(
+                "a time zone by its IANA name, such as Europe/Vienna or UTC"
+            ) from error
         return value
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:
-        problems = [*_repeated_ids(self), *_dangling(self), *_outside_storeys(self)]
+        problems = list(problems_in(self))
         if problems:
-            raise ValueError("; ".join(problems[:8]))
+            raise Problems(problems)
         return self
-
-
-def _repeated_ids(site: Site) -> Iterator[str]:
-    groups: dict[str, Iterable[str]] = {
-        "floors": (f.id for f in site.floors),
-        "walls": (w.id for w in site.walls),
-        "slabs": (s.id for f in site.floors for s in f.slabs),
-        "openings": (o.id for w in site.walls for o in w.openings),
-        "partitions": (p.id for p in site.partitions),
-        "zones": (z.id for z in site.zones),
-        "networks": (n.mcc_mnc for n in site.networks),
-        "spots": (s.id for s in site.spots),
-        "cables": (c.id for c in site.cables),
-        # These share one name space: links and record entries speak of them by id alone.
-        "devices, repeaters and communicators": (
-            *(d.id for d in site.devices),
-            *(r.id for r in site.repeaters),
-            *(c.id for c in site.communicators),
-        ),
-    }
-    for name, ids in groups.items():
-        seen: set[str] = set()
-        for i in ids:
-            if i in seen or i == PANEL_ID:
-                yield f"{name}: the id {i!r} is used twice or reserved; every id must be its own"
-            seen.add(i)
-    numbers = [z.number for z in site.zones]
-    for number in sorted({n for n in numbers if numbers.count(n) > 1}):
-        yield f"zones: number {number} is used twice"
-
-
-def _dangling(site: Site) -> Iterator[str]:
-    floors = {f.id for f in site.floors}
-    partitions = {p.id for p in site.partitions}
-    zones = {z.id for z in site.zones}
-    spots = {s.id for s in site.spots}
-    networks = {n.mcc_mnc for n in site.networks}
-    repeaters = {r.id for r in site.repeaters}
-    fed = {PANEL_ID, *(d.id for d in site.devices), *(c.id for c in site.communicators)}
-    wanted: list[tuple[str, str | None, set[str], str]] = [
-        *((f"walls[{i}].floor", w.floor, floors, "floor") for i, w in enumerate(site.walls)),
-        *((f"zones[{i}].partition", z.partition, partitions, "partition")
-          for i, z in enumerate(site.zones)),
-        *((f"devices[{i}].zone", d.zone, zones, "zone") for i, d in enumerate(site.devices)),
-        *((f"devices[{i}].floor", d.floor, floors, "floor") for i, d in enumerate(site.devices)),
-        *((f"devices[{i}].between_repeaters", r, repeaters, "repeater")
-          for i, d in enumerate(site.devices) for r in d.between_repeaters),
-        *((f"repeaters[{i}].floor", r.floor, floors, "floor")
-          for i, r in enumerate(site.repeaters)),
-        *((f"spots[{i}].floor", s.floor, floors, "floor") for i, s in enumerate(site.spots)),
-        *((f"communicators[{i}].spot", c.spot, spots, "spot")
-          for i, c in enumerate(site.communicators)),
-        *((f"communicators[{i}].sim.networks", n, networks, "network")
-          for i, c in enumerate(site.communicators) if c.sim for n in c.sim.networks),
-        *((f"cables[{i}].to", c.to, fed, "device or communicator")
-          for i, c in enumerate(site.cables)),
-    ]  # fmt: skip
-    if site.panel is not None:
-        wanted.append(("panel.floor", site.panel.floor, floors, "floor"))
-        wanted += [
-            (f"panel.candidates[{i}].floor", c.floor, floors, "floor")
-            for i, c in enumerate(site.panel.candidates)
-        ]
-    for path, given, allowed, what in wanted:
-        if given is not None and given not in allowed:
-            known = ", ".join(sorted(allowed)[:12]) or "none"
-            yield f"{path}: there is no {what} {given!r}; this site has: {known}"
-
-
-def _outside_storeys(site: Site) -> Iterator[str]:
-    heights = {f.id: f.height_m for f in site.floors}
-    placed: list[tuple[str, str | None, float]] = [
-        *((f"devices[{i}] {d.id}", d.floor, d.height_m) for i, d in enumerate(site.devices)),
-        *((f"repeaters[{i}] {r.id}", r.floor, r.height_m) for i, r in enumerate(site.repeaters)),
-    ]
-    if site.panel is not None:
-        placed.append(("panel", site.panel.floor, site.panel.height_m))
-    for path, floor, height in placed:
-        if floor in heights and height > heights[floor]:
-            yield (
-                f"{path}: height_m {height:g} m is outside its storey {floor!r}, which is "
-                f"{heights[floor]:g} m high; lower it or name the storey above"
-            )

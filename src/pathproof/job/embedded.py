@@ -1,0 +1,160 @@
+"""What a job embeds: the catalogue entries, constructions and profile that it refers to."""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
+from difflib import get_close_matches
+from typing import Any, Self
+
+from pydantic import model_validator
+
+from pathproof.job._model import Id, Model
+from pathproof.job._problems import Problems, listed
+from pathproof.job.catalogue import Part
+from pathproof.job.construction import Construction
+from pathproof.job.library import Library
+from pathproof.job.profile import Profile
+from pathproof.job.record import Entry
+from pathproof.job.site import Site
+from pathproof.terms import JobError
+
+
+class Embedded(Model):
+    """What site and record refer to, so that the file can be opened anywhere and years later."""
+
+    catalogue: dict[Id, Part] = {}
+    """Catalogue entries by id."""
+    constructions: dict[Id, Construction] = {}
+    """Constructions from the library by id."""
+    profile: Profile | None = None
+    """The profile the site is judged by, with its bases filled in."""
+
+    @model_validator(mode="after")
+    def _under_their_own_ids(self) -> Self:
+        wrong = [
+            (
+                f"catalogue.{key}.id",
+                f"given {part.id!r}; allowed: {key!r}, the name it stands under",
+            )
+            for key, part in self.catalogue.items()
+            if part.id != key
+        ]
+        if wrong:
+            raise Problems(wrong)
+        return self
+
+
+def completed(site: Site, record: Iterable[Entry], own: Embedded, library: Library) -> Embedded:
+    """Exactly those entries that site and record refer to.
+
+    A job's own entries stay as they are; only missing ones come from the library.
+
+    Raises
+    ------
+    JobError
+        A part, construction or profile is in neither.
+    """
+    parts = {**library.parts, **own.catalogue}
+    constructions = {**library.constructions, **own.constructions}
+    profiles = dict(library.profiles)
+    if own.profile is not None:
+        profiles[own.profile.id] = own.profile
+    at_hand = {**constructions, **site.constructions}
+    problems = [
+        *_part_problems(site, parts),
+        *(
+            _unknown(path, "construction", wanted, at_hand)
+            for path, wanted in _constructions_used(site)
+            if wanted not in at_hand
+        ),
+    ]
+    if site.profile not in profiles:
+        problems.append(_unknown("site.profile", "profile", site.profile, profiles))
+    if problems:
+        raise JobError(f"The job cannot be used:\n{listed(problems)}")
+    used = {p for _, p, _ in _parts_used(site)} | _instruments_used(record, parts)
+    return Embedded(
+        catalogue={i: parts[i] for i in sorted(used)},
+        constructions={
+            i: constructions[i]
+            for i in sorted({c for _, c in _constructions_used(site)})
+            if i not in site.constructions
+        },
+        profile=replace(library, profiles=profiles).profile(site.profile),
+    )
+
+
+def _parts_used(site: Site) -> list[tuple[str, str, str]]:
+    """Place in the file, part id, kind wanted."""
+    used: list[tuple[str, str, str]] = []
+    if site.panel is not None:
+        used.append(("site.panel.part", site.panel.part, "panel"))
+    used += [(f"site.devices[{i}].part", d.part, "detector") for i, d in enumerate(site.devices)]
+    used += [
+        (f"site.repeaters[{i}].part", r.part, "repeater") for i, r in enumerate(site.repeaters)
+    ]
+    for i, c in enumerate(site.communicators):
+        used.append((f"site.communicators[{i}].part", c.part, "communicator"))
+        if c.antenna is not None:
+            used.append((f"site.communicators[{i}].antenna", c.antenna, "antenna"))
+        if c.feeder is not None:
+            used.append((f"site.communicators[{i}].feeder.part", c.feeder.part, "feeder"))
+    if site.supply is not None:
+        used.append(("site.supply.part", site.supply.part, "supply"))
+    if site.battery is not None:
+        used.append(("site.battery.part", site.battery.part, "battery"))
+    used += [(f"site.cables[{i}].part", c.part, "cable") for i, c in enumerate(site.cables)]
+    return used
+
+
+def _constructions_used(site: Site) -> list[tuple[str, str]]:
+    used: list[tuple[str, str]] = []
+    for i, wall in enumerate(site.walls):
+        used.append((f"site.walls[{i}].construction", wall.construction))
+        used += [
+            (f"site.walls[{i}].openings[{j}].construction", o.construction)
+            for j, o in enumerate(wall.openings)
+            if o.construction is not None
+        ]
+    for i, floor in enumerate(site.floors):
+        used += [
+            (f"site.floors[{i}].slabs[{j}].construction", s.construction)
+            for j, s in enumerate(floor.slabs)
+        ]
+    betweens = [
+        *((f"site.devices[{i}].between", d.between) for i, d in enumerate(site.devices)),
+        *(
+            (f"site.devices[{i}].between_repeaters.{r}", b)
+            for i, d in enumerate(site.devices)
+            for r, b in d.between_repeaters.items()
+        ),
+        *((f"site.repeaters[{i}].between", r.between) for i, r in enumerate(site.repeaters)),
+    ]
+    for path, between in betweens:
+        if between is not None:
+            used += [(f"{path}.walls", c) for c in between.walls]
+            if between.floors:
+                used.append((f"{path}.floor_construction", between.floor_construction))
+    return used
+
+
+def _instruments_used(record: Iterable[Entry], parts: Mapping[str, Part]) -> set[str]:
+    named = {entry.instrument for entry in record}
+    return {i for i in named if i in parts and parts[i].kind == "instrument"}
+
+
+def _part_problems(site: Site, parts: Mapping[str, Part]) -> list[str]:
+    problems = []
+    for path, wanted, kind in _parts_used(site):
+        if wanted not in parts:
+            of_kind = {i: p for i, p in parts.items() if p.kind == kind}
+            problems.append(_unknown(path, f"{kind} in the catalogue", wanted, of_kind))
+        elif parts[wanted].kind != kind:
+            given = f"{wanted!r}, a part of kind {parts[wanted].kind}"
+            problems.append(f"{path}: given {given}; allowed: parts of kind {kind}")
+    return problems
+
+
+def _unknown(path: str, what: str, wanted: str, known: Mapping[str, Any]) -> str:
+    near = get_close_matches(wanted, known, n=3, cutoff=0.4) or sorted(known)[:5]
+    hint = f"; nearest: {', '.join(near)}" if near else ""
+    return f"{path}: there is no {what} called {wanted!r}{hint}"
