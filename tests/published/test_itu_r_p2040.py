@@ -240,6 +240,17 @@ def test_random_stacks_against_cascaded_lines(below_range: BelowRange) -> None:
             assert ours == pytest.approx(expected, rel=1e-7), (layers, frequency_hz, angle_deg)
 
 
+def test_a_thicker_wall_can_lose_less() -> None:
+    # Brick at 868.42 MHz: 45 mm is about a quarter of a wavelength inside it, 80 mm about a half.
+    losses_db = []
+    for thickness_m in (0.045, 0.08):
+        brick = [Layer(Material.BRICK, thickness_m)]
+        through = cascaded_lines(brick, 868.42e6, 0.0, "te", BelowRange.EXTRAPOLATE)
+        losses_db.append(-20 * math.log10(abs(through)))
+        assert stack_loss_db(brick, 868.42e6, 0.0).te_db == pytest.approx(losses_db[-1])
+    assert losses_db[1] < losses_db[0]
+
+
 @pytest.mark.parametrize("angle_deg", [0.0, 30.0, 60.0, 70.0, 85.0])
 def test_link_rule_against_cascaded_lines(angle_deg: float) -> None:
     # House rule: mean power over TE, TM and 21 frequencies of 0.9 to 1.1 of the carrier, the angle

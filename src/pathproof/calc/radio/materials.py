@@ -70,6 +70,15 @@ P2040_ROWS: Mapping[Material, tuple[MaterialRow, ...]] = {
 }
 
 
+def rows_of(material: Material) -> tuple[MaterialRow, ...]:
+    """The table's rows for a material; refuses one that it does not have."""
+    if material not in P2040_ROWS:
+        raise InvalidInputError(
+            f"material was {material!r}; it must be one of {', '.join(sorted(P2040_ROWS))}."
+        )
+    return P2040_ROWS[material]
+
+
 def relative_permittivity(
     material: Material, frequency_hz: FloatArray, below_range: BelowRange
 ) -> ComplexArray:
@@ -175,11 +184,7 @@ def _checked_ghz(frequency_hz: FloatArray) -> NDArray[np.float64]:
 
 def _nearest_rows(material: Material, f_ghz: NDArray[np.float64]) -> NDArray[np.float64]:
     """The row for each frequency, as six arrays: low, high, a, b, c, d."""
-    if material not in P2040_ROWS:
-        raise InvalidInputError(
-            f"material was {material!r}; it must be one of {', '.join(sorted(P2040_ROWS))}."
-        )
-    rows = P2040_ROWS[material]
+    rows = rows_of(material)
     # how many decades each row is away from each frequency; 0 inside
     away = [
         np.maximum(0.0, np.maximum(np.log10(r.low_ghz / f_ghz), np.log10(f_ghz / r.high_ghz)))
