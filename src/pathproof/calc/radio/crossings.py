@@ -47,7 +47,8 @@ UNITS_PER_M = 1024
 
 # Why no whole number overflows 63 bits. Plan coordinates are below 2^19 units, differences 2^20,
 # determinants 2^41. Places along a wall are in 2^-20 of its length: times a determinant, 2^61.
-# Heights differ by less than 2^22 units (4000 m): times a determinant, just below 2^63.
+# Heights differ by less than 2^22 units (4000 m): times a determinant, just below 2^63. A point on
+# a floor is scaled by such a height difference, 2^42: times a ring's edge, both terms, below 2^63.
 _WHOLE_WALL = 1 << 20
 
 WALL, OPENING, SLAB = 0, 1, 2
