@@ -124,11 +124,12 @@ class TestLinkRule:
         assert loss.extrapolated_db < 0.5
         assert (loss.loss_db, loss.floor_db) == (CLUTTER_FLOOR_DB, CLUTTER_FLOOR_DB)
 
-    @pytest.mark.parametrize("layers", [[], [Layer(Material.AIR, 0.1)]])
-    def test_a_doorway_has_no_floor(self, layers: list[Layer]) -> None:
-        loss = link_loss(layers, FREQUENCY_HZ, 40.0)
-        assert loss.loss_db == pytest.approx(0.0, abs=1e-12)
-        assert (loss.floor_db, loss.extrapolated) == (0.0, False)
+    def test_an_empty_doorway_has_no_floor_and_a_wall_of_any_layers_has(self) -> None:
+        # House rule, common practice, no source: 1 dB for a wall that has layers
+        assert link_loss([], FREQUENCY_HZ, 40.0).loss_db == pytest.approx(0.0, abs=1e-12)
+        air = link_loss([Layer(Material.AIR, 0.1)], FREQUENCY_HZ, 40.0)
+        assert air.loss_db == pytest.approx(1.0)
+        assert air.extrapolated_db == pytest.approx(0.0, abs=1e-12)
 
     def test_says_extrapolated_when_any_frequency_of_the_band_is(self) -> None:
         assert link_loss(BRICK, 1.05e9, 0.0).extrapolated

@@ -91,7 +91,7 @@ class LinkLoss:
     held_db: float
     """With conductivities held at the end of the table's range. [dB]"""
     floor_db: float
-    """Least loss of a wall of anything but air. [dB]"""
+    """Least loss of a wall that has layers; 0 for an empty doorway. [dB]"""
     angle_used_deg: float
     """Angle of incidence after the cap. [deg]"""
     extrapolated: bool
@@ -220,7 +220,7 @@ def link_loss(layers: Sequence[Layer], frequency_hz: float, angle_deg: float) ->
     The angle is capped at 70 degrees; the power that comes through is averaged over both
     polarisations and over 21 frequencies from 0.9 to 1.1 of the carrier; once with conductivities
     that follow the table's power law beyond its range and once with them held at its end. The
-    larger of both losses counts, and at least 1 dB where there is anything but air.
+    larger of both losses counts, and at least 1 dB for a wall that has layers.
 
     Parameters
     ----------
@@ -384,7 +384,7 @@ def _band_losses_db(
 
 
 def _floor_db(layers: Sequence[Layer]) -> float:
-    return CLUTTER_FLOOR_DB if any(x.material != Material.AIR for x in layers) else 0.0
+    return CLUTTER_FLOOR_DB if layers else 0.0
 
 
 def _mean_loss_db(ln_amplitudes: NDArray[np.float64]) -> NDArray[np.float64]:
