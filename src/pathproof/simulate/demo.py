@@ -1,9 +1,9 @@
 """The demo: one invented job with everything that a job file holds.
 
 A dairy with its shop, in an old house of brick over a stone cellar. The goods worth stealing lie in
-a cold room of steel panels, in an outbuilding across the yard. The system was fitted in October;
-half of its links are proven, the rest predicted, and the contact on the cold store's door is
-lacking: the steel takes what the repeater at the loft window would have needed.
+a cold room of steel panels, in an outbuilding across the yard. The system was fitted in October.
+The radio of nine devices is proven, that of others predicted, and the contact on the cold store's
+door is lacking: the steel takes what the repeater at the loft window would have needed.
 """
 
 from datetime import datetime
