@@ -304,14 +304,14 @@ def _identifiers(ctx: Context) -> Iterator[_Draft]:
 
 def _build_ups(ctx: Context, ways: Mapping[str, Way]) -> Iterator[_Draft]:
     hits = [h for way in ways.values() for h in way.hits]
-    guessed = Counter(h.construction.name for h in hits if not h.construction.known)
+    guessed = Counter(h.construction.name for h in hits if h.construction.guessed)
     if guessed:
-        named = ", ".join(f"{name} ({n} crossings)" for name, n in guessed.most_common(6))
+        named = ", ".join(f"{name} ({n})" for name, n in guessed.most_common(6))
         yield (
             Severity.ADVICE,
             "site",
-            f"Build-ups on the way that are guessed or known only by a fixed loss: {named}.",
-            "Look at these walls and enter their layers; the wider spread then goes away.",
+            f"Build-ups on the way that are guessed, with the number of crossings: {named}.",
+            "Look at these walls and enter their layers; the spread then gets narrower.",
         )
     if any(h.extrapolated for h in hits):
         yield (

@@ -157,7 +157,7 @@ class _RadioLink:
                 "antenna gain": (into.antenna_gain_dbi, "dBi"),
                 "sensitivity": (into.sensitivity_dbm, "dBm"),
             },
-            sources=self._part_sources(),
+            sources=self._part_sources("eirp_dbm", "antenna_gain_dbi", "sensitivity_dbm"),
             needs=(eirp_line,) if eirp_line else (),
         )
         return Budget(
@@ -179,7 +179,7 @@ class _RadioLink:
             "dBm",
             formula="E + 20 log10 d - 104.77",
             inputs={"E": (level, "dBuV/m"), "d": (radio.field_strength_at_m, "m")},
-            sources=(FIELD_STRENGTH, *self._part_sources()),
+            sources=(FIELD_STRENGTH, *self._part_sources("field_strength_uv_per_m")),
         )
         return eirp_dbm, line
 
@@ -196,7 +196,7 @@ class _RadioLink:
                 "two-ray": (found.high_db, "dB"),
                 "added spread": (found.spread_db, "dB"),
             },
-            sources=(OPEN_AIR_RANGE, *self._part_sources()),
+            sources=(OPEN_AIR_RANGE, *self._part_sources("open_air_range_m")),
         )
         return Budget(
             loss_db=found.budget_db,
@@ -247,7 +247,7 @@ class _RadioLink:
                 "noise": (noise_db, "dB"),
                 "readings": (float(len(heard.levels)), ""),
             },
-            sources=self._part_sources(),
+            sources=self._part_sources("sensitivity_dbm"),
             needs=(calculated,),
         )
         return over_db, line
@@ -418,9 +418,17 @@ class _RadioLink:
         )
         return RadioLink(link=link, way=way)
 
-    def _part_sources(self) -> tuple[Source, ...]:
+    def _part_sources(self, *figures: str) -> tuple[Source, ...]:
+        """Where these figures of the radios at both ends come from."""
         parts = (self._ctx.job.part(self._sender.part), self._ctx.job.part(self._receiver.part))
-        return tuple(dict.fromkeys(cite(p.source) for p in parts))
+        found = [
+            part.sources.get(f"radio.{figure}")
+            or part.sources.get(f"radios.{figure}")
+            or part.source
+            for part in parts
+            for figure in figures
+        ]
+        return tuple(dict.fromkeys(cite(source) for source in found))
 
 
 class _MissingFigure(Exception):
