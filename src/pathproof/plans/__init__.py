@@ -1,0 +1,20 @@
+"""Plan files in, parts of a site out, with a report of what was mapped, guessed and left out."""
+
+from pathproof.plans.ifc import import_ifc
+from pathproof.plans.material_map import load_material_map
+from pathproof.plans.materials import MaterialMap
+from pathproof.plans.merge import merge_plan
+from pathproof.plans.report import GuessedLine, LeftOutLine, MappedLine, Report
+from pathproof.plans.result import PlanImport
+
+__all__ = [
+    "GuessedLine",
+    "LeftOutLine",
+    "MappedLine",
+    "MaterialMap",
+    "PlanImport",
+    "Report",
+    "import_ifc",
+    "load_material_map",
+    "merge_plan",
+]
