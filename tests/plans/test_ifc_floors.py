@@ -127,6 +127,15 @@ def test_floor_pieces_by_layers_outline_and_storey(two_storeys: Any, imported: A
     assert plan.report.slabs == 4
 
 
+def test_cladding_is_no_floor(two_storeys: Any, imported: Any) -> None:
+    file, low, _ = two_storeys
+    file.slab(low, WHOLE, 2.9, 0.02, kind="IfcCovering", predefined="CLADDING")
+    plan = imported(file)
+
+    assert [x.count for x in plan.report.left_out if x.what == "covering"] == [1]
+    assert len(plan.floors[1].slabs) == 1  # the guessed one
+
+
 def test_stair_hole_in_a_slab(two_storeys: Any, imported: Any) -> None:
     file, _, high = two_storeys
     hole = [(1.0, 1.0), (2.0, 1.0), (2.0, 3.0), (1.0, 3.0)]

@@ -5,6 +5,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from pathproof.job import Site
+from pathproof.job.geometry import SiteGeometry
 
 CAVITY = [("Brick", 0.1), (None, 0.05), ("Plasterboard", 0.05)]
 
@@ -130,3 +135,43 @@ def test_mirrored_body_turns_its_layers_round(plan_file: Any, imported: Any) -> 
     assert made.start[0] > made.end[0]
     layers = plan.constructions[made.construction].layers
     assert [str(x.material) for x in layers] == ["brick", "plasterboard"]
+
+
+@settings(
+    max_examples=20,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(
+    turned_deg=st.floats(-180.0, 180.0),
+    x=st.floats(-1e6, 1e6),
+    y=st.floats(-1e7, 1e7),
+    z=st.floats(-100.0, 4000.0),
+)
+def test_wherever_the_house_stands_a_ray_crosses_the_same(
+    plan_file: Any, imported: Any, turned_deg: float, x: float, y: float, z: float
+) -> None:
+    plan = imported(house(plan_file(site_at=(x, y, z), turned_deg=turned_deg)))
+    site = Site(
+        name="x",
+        floors=list(plan.floors),
+        walls=list(plan.walls),
+        constructions=dict(plan.constructions),
+    )
+    geometry = SiteGeometry(site)
+    angle = math.radians(turned_deg)
+
+    def placed(u: float, v: float) -> tuple[float, float, float]:
+        east = x + u * math.cos(angle) - v * math.sin(angle) - plan.origin_m[0]
+        north = y + u * math.sin(angle) + v * math.cos(angle) - plan.origin_m[1]
+        return (east, north, 1.5)
+
+    # From the middle of the room: through the door (x 1.0 to 1.9 m at y = 0), beside it, and
+    # through the window (y 1.5 to 2.7 m at x = 6), which is open from 0.9 to 2.1 m.
+    middle = placed(3.0, 2.0)
+    through = [geometry.crossed(middle, placed(*p)) for p in [(0.0, -2.0), (3.0, -2.0), (9.0, 2.0)]]
+    fillings = [o.id for w in plan.walls for o in w.openings]
+    assert [[c.thing in fillings for c in crossed] for crossed in through] == [
+        [True],
+        [False],
+        [True],
+    ]

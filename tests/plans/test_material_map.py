@@ -69,7 +69,7 @@ def test_whole_walls_and_doors_by_name(plan_file: Any, save: Any, written: Any) 
         for i in {w.construction for w in plan.walls}
     }
     assert stacks == {(("brick", 0.1), ("air", 0.05), ("plasterboard", 0.05))}
-    made = {o.offset_m: plan.constructions[o.construction] for w in plan.walls for o in w.openings}
+    made = {o.id: plan.constructions[o.construction or ""] for w in plan.walls for o in w.openings}
     assert {c.name for c in made.values()} == {"Steel door in a steel frame", "Shop front"}
     assert {c.fixed_loss_db for c in made.values()} == {25.0, 22.5}
     assert not any(c.guessed for c in made.values())

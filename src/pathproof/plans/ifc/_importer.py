@@ -277,6 +277,8 @@ def _report_the_rest(source: _Source, report: ReportBuilder) -> None:
     )
     for what, count in sorted(counts.items()):
         report.left_out(what, "neither a wall, a floor nor an opening", count)
+    coverings = _slabs.other_coverings(source.file)
+    report.left_out("covering", "neither a flooring nor a ceiling", coverings)
     for rel in source.file.by_type("IfcRelVoidsElement"):
         host, opening = rel.RelatingBuildingElement, rel.RelatedOpeningElement
         if host is None or opening is None or host.is_a("IfcWall"):

@@ -28,11 +28,18 @@ class _Piece:
     storey: Storey
 
 
+_FLAT_COVERINGS = ("CEILING", "FLOORING", "NOTDEFINED", "USERDEFINED", None)
+
+
 def floor_elements(file: Any) -> list[Any]:
     """Slabs, and coverings that lie flat: floorings and ceilings."""
-    flat = {"CEILING", "FLOORING", "NOTDEFINED", "USERDEFINED", None}
-    coverings = [c for c in file.by_type("IfcCovering") if c.PredefinedType in flat]
+    coverings = [c for c in file.by_type("IfcCovering") if c.PredefinedType in _FLAT_COVERINGS]
     return sorted([*file.by_type("IfcSlab"), *coverings], key=lambda e: e.id())
+
+
+def other_coverings(file: Any) -> int:
+    """How many coverings are neither floorings nor ceilings, such as cladding."""
+    return sum(c.PredefinedType not in _FLAT_COVERINGS for c in file.by_type("IfcCovering"))
 
 
 def slabs_of(
