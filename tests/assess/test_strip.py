@@ -1,4 +1,4 @@
-"""Behaviour of the signal strip's layout; the expected places come from look.md's drawing rules."""
+"""Where the nodes and lines of a signal strip stand, and what stands under them."""
 
 from datetime import UTC, datetime
 

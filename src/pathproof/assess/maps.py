@@ -283,7 +283,9 @@ def _cells(
     strips = shapely.union_all(
         shapely.buffer([shapely.LineString([w.start, w.end]) for w in walls], _WALL_REACH_M)
     )
-    within = shapely.union_all([shapely.Polygon(p.exterior) for p in _polygons(strips)])
+    filled = shapely.union_all([shapely.Polygon(p.exterior) for p in _polygons(strips)])
+    within = shapely.buffer(filled, -_WALL_REACH_M)
+    within = filled if within.is_empty else within
     left, low, right, high = within.bounds
     cell_m = max(cell_m, (right - left) / MOST_CELLS, (high - low) / MOST_CELLS)
     columns, rows = int(np.ceil((right - left) / cell_m)), int(np.ceil((high - low) / cell_m))

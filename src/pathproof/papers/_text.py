@@ -1,0 +1,102 @@
+"""Words for paper: what people typed made printable, figures, dates."""
+
+import unicodedata
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
+MINUS = "\N{MINUS SIGN}"
+_SOFT_BREAK = "\N{ZERO WIDTH SPACE}"
+_JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"  # Persian and Indic scripts need them
+_LONGEST_RUN = 24
+_MONTHS = [
+    *("January", "February", "March", "April", "May", "June"),
+    *("July", "August", "September", "October", "November", "December"),
+]
+
+
+def printable(text: str) -> str:
+    """The text with nothing in it that paper cannot show.
+
+    Control and direction-changing characters go, so that text cannot pose as other text; a picture
+    character that the fonts lack gives way to its name in brackets; a run too long for any column
+    may break.
+    """
+    shown = text if text.isascii() and text.isprintable() else "".join(_shown(c) for c in text)
+    return " ".join(_breakable(word) for word in shown.split(" "))
+
+
+def shorten(text: str, most: int) -> str:
+    """The text cut to at most so many characters, with an ellipsis where something is missing."""
+    return text if len(text) <= most else text[: max(most - 1, 0)].rstrip() + ELLIPSIS
+
+
+def figure(value: float, unit: str) -> str:
+    """A figure as calculation sheets show it, without its unit."""
+    if unit == "" and value == int(value):
+        text = f"{value:.0f}"
+    elif abs(value) >= 10_000:
+        text = f"{value:,.0f}".replace(",", "\N{NARROW NO-BREAK SPACE}")
+    elif unit == "MHz":
+        text = f"{value:.6g}"
+    elif value and abs(value) < 0.001:
+        text = f"{value:.2g}"
+    else:
+        text = f"{value:.3f}" if unit in ("", "ratio") else f"{value:.2f}"
+    return text.replace("-", MINUS)
+
+
+def with_unit(value: float | str, unit: str) -> str:
+    """A figure with its unit, or words as they stand."""
+    if isinstance(value, str):
+        return value
+    blank = "" if unit == "deg" else " "
+    return f"{figure(value, unit)}{blank}{unit_sign(unit)}".rstrip()
+
+
+def unit_sign(unit: str) -> str:
+    """A unit as it is printed."""
+    return {"deg": "°", "degC": "°C", "dBuV/m": "dBµV/m"}.get(unit, unit)
+
+
+def odds(ratio: float) -> str:
+    """Odds as people say them, never rounded up to certainty or down to nothing."""
+    if ratio > 0.995:
+        return "more than 99 in 100" if ratio < 1 else "100 in 100"
+    return f"{ratio * 100:.0f} in 100" if ratio >= 0.005 else "less than 1 in 100"
+
+
+def day(moment: datetime, time_zone: str) -> str:
+    """The date at the site, such as "2 March 2026"; the same in every locale."""
+    local = moment.astimezone(ZoneInfo(time_zone))
+    return f"{local.day} {_MONTHS[local.month - 1]} {local.year}"
+
+
+def counted(number: int, one: str, many: str | None = None) -> str:
+    """A number with its noun, such as "1 device" or "3 devices"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def listed(words: list[str]) -> str:
+    """Words as a list with "and" before the last."""
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _shown(character: str) -> str:
+    category = unicodedata.category(character)
+    if character in "\t\n\r" or category in ("Zl", "Zp"):
+        return " "
+    if category in ("Cc", "Cf") and character not in _JOINERS:
+        return ""
+    if category in ("Cs", "Co", "Cn"):
+        return "\N{REPLACEMENT CHARACTER}"
+    if ord(character) >= 0x1F000 and category in ("So", "Sk"):
+        return f"[{unicodedata.name(character, 'sign').lower()}]"
+    return character
+
+
+def _breakable(word: str) -> str:
+    if len(word) <= _LONGEST_RUN:
+        return word
+    step = _LONGEST_RUN // 3
+    return _SOFT_BREAK.join(word[i : i + step] for i in range(0, len(word), step))

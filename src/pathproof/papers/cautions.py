@@ -1,0 +1,91 @@
+"""What every paper warns of. Local codes and licensed persons come first."""
+
+from dataclasses import dataclass
+
+from pathproof.job import CommunicatorPart, Job
+
+
+@dataclass(frozen=True, kw_only=True)
+class Caution:
+    """One caution with its heading."""
+
+    heading: str
+    text: str
+
+
+NOT_SHOWN = Caution(
+    heading="What this paper does not show",
+    text=(
+        "It follows signals from a device to the monitoring centre. It does not show that a "
+        "detector sees an intruder, smoke, gas or water where it hangs, that the right number or "
+        "kind of detectors was chosen, or that anybody will act on a signal. A calculation is "
+        "not a test: only what is marked proven was shown at this site, on the day it was shown."
+    ),
+)
+
+_FIRST = Caution(
+    heading="Local codes and licensed persons first",
+    text=(
+        "Laws, building and electrical codes, licences and the insurer's terms of the place come "
+        "before anything in this paper. Where they ask for a licensed person, a licensed person "
+        "does the work."
+    ),
+)
+
+_REST = (
+    Caution(
+        heading="People who rely on an alarm",
+        text=(
+            "An alarm system lowers a risk, it does not take it away. Nobody's safety may rest on "
+            "a signal that is not proven, and fire, gas and hold-up signals follow rules of their "
+            "own. Test at the intervals that the maker and the code ask for."
+        ),
+    ),
+    Caution(
+        heading="Mains",
+        text=(
+            "Mains voltage kills. Connecting to the mains is work for a person licensed to do it: "
+            "switch off, secure against switching on again, and prove dead before touching."
+        ),
+    ),
+    Caution(
+        heading="Batteries",
+        text=(
+            "A battery can burn or burst when shorted, punctured, wrongly charged or fitted the "
+            "wrong way round. Use the type stated, cover the terminals, take the used ones to "
+            "collection."
+        ),
+    ),
+    Caution(
+        heading="Heights",
+        text=(
+            "Use a ladder or platform made for the height, on firm ground, with somebody near. "
+            "Keep clear of overhead lines with ladders and antennas."
+        ),
+    ),
+    Caution(
+        heading="Drilling",
+        text=(
+            "Find cables, pipes and heating in walls and floors before drilling. Older buildings "
+            "may hold asbestos or lead paint: have it checked first. Wear eye protection."
+        ),
+    ),
+)
+
+
+def cautions(job: Job) -> tuple[Caution, ...]:
+    """All cautions for a job, those that come first at the top."""
+    return (_FIRST, *_REST, _radio(job), NOT_SHOWN)
+
+
+def _radio(job: Job) -> Caution:
+    parts = [job.part(c.part) for c in job.site.communicators]
+    distances = [p.stated_distance_m for p in parts if isinstance(p, CommunicatorPart)]
+    at_least = f" ({max(distances) * 100:.0f} cm by its catalogue entry)" if distances else ""
+    return Caution(
+        heading="Radio exposure",
+        text=(
+            "Hang the antenna so that people stay as far from it as the module's own papers "
+            f"ask{at_least}. Keep it away from medical devices as their makers ask."
+        ),
+    )

@@ -1,0 +1,370 @@
+"""The plan of a storey as a drawing to scale: walls by construction, devices, margin map."""
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from pathproof.assess.maps import MarginMap
+from pathproof.job import Construction, Floor, Job, Wall
+from pathproof.papers._text import shorten
+from pathproof.papers.drawing import (
+    CHARACTER_MM,
+    FONT_MM,
+    GREY,
+    HAIR_MM,
+    INK,
+    LINE_MM,
+    PAPER,
+    WARN,
+    Drawing,
+    Label,
+    Lines,
+    PointMm,
+    Ring,
+    Shape,
+)
+from pathproof.papers.labels import Box, LabelPlacer
+from pathproof.papers.margin_steps import STEP_NAMES, step_of, tint
+from pathproof.papers.strips import DASH
+from pathproof.papers.wall_lines import WallLines, WallStyle, draw_walls, style_of, wall_sample
+from pathproof.terms import Word
+
+SCALES = (20, 50, 100, 200, 250, 500, 1000, 2000, 5000)
+"""Scales a plan may have, one to so many."""
+
+_MARK_MM = 1.1
+_NAME_CHARACTERS = 60
+_NEAR_MM = 2.5
+"""A label further off than this gets a line to its mark."""
+_SAID = {"device": "device by wire", "spot": "spot where mobile levels are read"}
+_EDGE_MM = 5.0
+_DEFAULT_THICKNESS_M = 0.15
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanMark:
+    """Something drawn on a plan, with its number in the key."""
+
+    key: str
+    name: str
+    what: str
+    at_m: tuple[float, float]
+    height_m: float | None
+    word: Word | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeyLine:
+    """A line of the legend: a small drawing and what it stands for."""
+
+    sample: Drawing
+    text: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlanDrawing:
+    """One storey on paper."""
+
+    floor: str
+    title: str
+    scale: int
+    drawing: Drawing
+    marks: tuple[PlanMark, ...]
+    walls_key: tuple[KeyLine, ...]
+    marks_key: tuple[KeyLine, ...]
+    map_key: tuple[KeyLine, ...]
+    map_label: str
+
+
+def draw_plan(
+    job: Job,
+    floor: Floor,
+    words: Mapping[str, Word],
+    keys: Mapping[str, str],
+    margin_map: MarginMap | None,
+    room_mm: tuple[float, float],
+) -> PlanDrawing | None:
+    """The plan of a storey, as large as a usual scale allows; none for a storey with nothing on it.
+
+    Parameters
+    ----------
+    job : Job
+        Site and constructions.
+    floor : Floor
+        The storey.
+    words : mapping
+        Word of each device's way to the panel, by the device's id.
+    keys : mapping
+        Short label of each device, repeater and spot, by its id.
+    margin_map : MarginMap or None
+        Drawn below the walls.
+    room_mm : tuple of float
+        Width and height that the drawing may take. [mm]
+    """
+    walls = [w for w in job.site.walls if w.floor == floor.id]
+    marks = tuple(_marks(job, floor.id, words, keys))
+    points = [p for w in walls for p in (w.start, w.end)] + [m.at_m for m in marks]
+    if not points:
+        return None
+    frame = _Frame(points, room_mm)
+    styles = {w.construction: style_of(job.construction(w.construction)) for w in walls}
+    shapes: list[Shape] = []
+    if margin_map is not None:
+        shapes += _draw_map(margin_map, frame)
+    lines = draw_walls(
+        walls, styles, lambda w: thickness_m(job.construction(w.construction)), frame
+    )
+    shapes += lines.shapes
+    shapes += _draw_marks(marks, frame, lines)
+    shapes += frame.scale_bar()
+    said = f"Plan of {floor.name} with {len(walls)} walls and {len(marks)} marks"
+    return PlanDrawing(
+        floor=floor.id,
+        title=floor.name,
+        scale=frame.scale,
+        drawing=Drawing(
+            width_mm=frame.width_mm, height_mm=frame.height_mm, shapes=tuple(shapes), alt=said
+        ),
+        marks=marks,
+        walls_key=tuple(_walls_key(job, walls, styles)),
+        marks_key=tuple(_marks_key(marks)),
+        map_key=() if margin_map is None else tuple(_map_key()),
+        map_label="" if margin_map is None else margin_map.label,
+    )
+
+
+def thickness_m(construction: Construction) -> float:
+    """How thick a wall is drawn. [m]"""
+    return sum(x.thickness_m for x in construction.layers) or _DEFAULT_THICKNESS_M
+
+
+class _Frame:
+    """Turns places on the site into places on the sheet."""
+
+    def __init__(self, points: list[tuple[float, float]], room_mm: tuple[float, float]) -> None:
+        self._left = min(x for x, _ in points)
+        self._top = max(y for _, y in points)
+        wide_m = max(x for x, _ in points) - self._left
+        high_m = self._top - min(y for _, y in points)
+        bar_mm = 8.0
+        self.scale = next(
+            (
+                s
+                for s in SCALES
+                if wide_m * 1000 / s <= room_mm[0] - 2 * _EDGE_MM
+                and high_m * 1000 / s <= room_mm[1] - 2 * _EDGE_MM - bar_mm
+            ),
+            SCALES[-1],
+        )
+        self.mm_per_m = 1000 / self.scale
+        self.width_mm = max(wide_m * self.mm_per_m + 2 * _EDGE_MM, 60.0)
+        self.height_mm = high_m * self.mm_per_m + 2 * _EDGE_MM + bar_mm
+
+    def __call__(self, point: tuple[float, float]) -> PointMm:
+        return (
+            round(_EDGE_MM + (point[0] - self._left) * self.mm_per_m, 3),
+            round(_EDGE_MM + (self._top - point[1]) * self.mm_per_m, 3),
+        )
+
+    def scale_bar(self) -> Iterator[Shape]:
+        """A bar of round metres, about a quarter of the sheet long at most."""
+        metres = next(
+            (m for m in (50, 20, 10, 5, 2, 1) if m * self.mm_per_m <= self.width_mm / 3), 1
+        )
+        left, y, step = _EDGE_MM, self.height_mm - 5.0, metres * self.mm_per_m / 2
+        ticks = [((left + i * step, y - 0.8), (left + i * step, y + 0.8)) for i in range(3)]
+        bar = ((left, y), (left + 2 * step, y))
+        yield Lines(lines=(bar, *ticks), width_mm=HAIR_MM)
+        yield Lines(lines=(((left, y), (left + step, y)),), width_mm=0.8)
+        yield Label(at=(left, y + 1.0), text="0", anchor="top")
+        yield Label(at=(left + 2 * step, y + 1.0), text=f"{metres} m", anchor="top")
+        yield Label(at=(left + 2 * step + 8.0, y), text=f"1 : {self.scale}", anchor="left")
+
+
+def _marks(
+    job: Job, floor_id: str, words: Mapping[str, Word], keys: Mapping[str, str]
+) -> Iterator[PlanMark]:
+    site = job.site
+    if site.panel is not None and site.panel.floor == floor_id and site.panel.at is not None:
+        yield PlanMark(
+            key="panel",
+            name="Panel",
+            what="panel",
+            at_m=site.panel.at,
+            height_m=site.panel.height_m,
+            word=None,
+        )
+    for what, things in (("repeater", site.repeaters), ("device", site.devices)):
+        for thing in things:
+            if thing.floor == floor_id and thing.at is not None:
+                yield PlanMark(
+                    key=keys[thing.id],
+                    name=shorten(thing.name, _NAME_CHARACTERS),
+                    what=what,
+                    at_m=thing.at,
+                    height_m=thing.height_m,
+                    word=words.get(thing.id),
+                )
+    for spot in site.spots:
+        if spot.floor == floor_id and spot.at is not None:
+            yield PlanMark(
+                key=keys[spot.id],
+                name=shorten(spot.name, _NAME_CHARACTERS),
+                what="spot",
+                at_m=spot.at,
+                height_m=None,
+                word=None,
+            )
+
+
+def _draw_marks(marks: tuple[PlanMark, ...], frame: _Frame, walls: WallLines) -> Iterator[Shape]:
+    placer = LabelPlacer(frame.width_mm, frame.height_mm)
+    spots = [frame(m.at_m) for m in marks]
+    r = _MARK_MM
+    placer.take([box for piece, width in walls.solid for box in _boxes(piece, width)])
+    placer.take([(x - r, y - r, x + r, y + r) for x, y in spots])
+    labels, leaders = [], []
+    for mark, (x, y) in zip(marks, spots, strict=True):
+        box = placer.place(x, y, len(mark.key) * CHARACTER_MM + 0.6, FONT_MM)
+        middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+        nearest = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
+        if math.dist(nearest, (x, y)) > _NEAR_MM:
+            leaders.append(((x, y), nearest))
+        labels.append(
+            Label(
+                at=middle,
+                text=mark.key,
+                anchor="center",
+                bold=mark.what != "device",
+                ink=WARN if mark.word is Word.LACKING else INK,
+                backed=True,
+            )
+        )
+    if leaders:
+        yield Lines(lines=tuple(leaders), width_mm=HAIR_MM)
+    for mark, spot in zip(marks, spots, strict=True):
+        yield from _mark(mark.what, mark.word, spot)
+    yield from labels
+
+
+def _boxes(piece: tuple[PointMm, PointMm], width_mm: float) -> Iterator[Box]:
+    """Squares along a piece of wall, close enough to cover it."""
+    (x0, y0), (x1, y1) = piece
+    count = int(math.dist(*piece) / width_mm) + 1
+    half = width_mm / 2
+    for i in range(count):
+        share = (i + 0.5) / count
+        x, y = x0 + share * (x1 - x0), y0 + share * (y1 - y0)
+        yield x - half, y - half, x + half, y + half
+
+
+def _mark(what: str, word: Word | None, at: PointMm) -> Iterator[Shape]:
+    x, y = at
+    r = _MARK_MM
+    if what == "panel":
+        square = ((x - r, y - r), (x + r, y - r), (x + r, y + r), (x - r, y + r), (x - r, y - r))
+        yield Lines(lines=(square,), fill=INK)
+    elif what == "repeater":
+        peak = ((x - r, y + r * 0.8), (x + r, y + r * 0.8), (x, y - r), (x - r, y + r * 0.8))
+        yield Lines(lines=(peak,), fill=PAPER)
+    elif what == "spot":
+        yield Lines(lines=(((x - r, y), (x + r, y)), ((x, y - r), (x, y + r))))
+    elif word is None:
+        diamond = ((x - r, y), (x, y - r), (x + r, y), (x, y + r), (x - r, y))
+        yield Lines(lines=(diamond,), fill=PAPER)
+    elif word is Word.LACKING:
+        yield Ring(at=at, radius_mm=r, ink=WARN)
+        yield Ring(at=at, radius_mm=r * 0.45, ink=WARN)
+    else:
+        yield Ring(at=at, radius_mm=r, dash=DASH[word])
+
+
+def _draw_map(margin_map: MarginMap, frame: _Frame) -> Iterator[Shape]:
+    over = margin_map.values_db - margin_map.required_db
+    steps = step_of(over)
+    grid = _Grid(margin_map, frame)
+    for step in range(len(STEP_NAMES)):
+        areas = tuple(grid.area(*run) for run in _runs(steps == step))
+        if areas:
+            yield Lines(lines=areas, width_mm=0.0, fill=tint(step))
+    edge = tuple(grid.edge(*e) for e in _edges(over >= 0, ~np.isnan(over)))
+    if edge:
+        yield Lines(lines=edge, width_mm=LINE_MM)
+
+
+class _Grid:
+    def __init__(self, margin_map: MarginMap, frame: _Frame) -> None:
+        self._map, self._frame = margin_map, frame
+
+    def corner(self, row: int, column: int) -> PointMm:
+        x, y = self._map.origin_m
+        cell = self._map.cell_m
+        return self._frame((x + column * cell, y + row * cell))
+
+    def area(self, row: int, first: int, last: int) -> tuple[PointMm, ...]:
+        low, high = self.corner(row, first), self.corner(row + 1, last)
+        return (low, (high[0], low[1]), high, (low[0], high[1]), low)
+
+    def edge(self, row: int, column: int, row2: int, column2: int) -> tuple[PointMm, ...]:
+        return self.corner(row, column), self.corner(row2, column2)
+
+
+def _runs(chosen: np.ndarray) -> Iterator[tuple[int, int, int]]:
+    """Row, first column and column after the last of each run of chosen cells."""
+    for row, cells in enumerate(chosen):
+        flips = np.flatnonzero(np.diff(np.concatenate(([0], cells.astype(np.int8), [0]))))
+        for first, last in zip(flips[::2], flips[1::2], strict=True):
+            yield row, int(first), int(last)
+
+
+def _edges(met: np.ndarray, mapped: np.ndarray) -> Iterator[tuple[int, int, int, int]]:
+    """Cell edges between a cell that meets the requirement and one that does not."""
+    up = (met[:-1] != met[1:]) & mapped[:-1] & mapped[1:]
+    for row, first, last in _runs(up):
+        yield row + 1, first, row + 1, last
+    across = (met[:, :-1] != met[:, 1:]) & mapped[:, :-1] & mapped[:, 1:]
+    for column, first, last in _runs(across.T):
+        yield first, column + 1, last, column + 1
+
+
+def _walls_key(job: Job, walls: list[Wall], styles: Mapping[str, WallStyle]) -> Iterator[KeyLine]:
+    for style in WallStyle:
+        used = dict.fromkeys(
+            job.construction(w.construction).name for w in walls if styles[w.construction] is style
+        )
+        if used:
+            yield KeyLine(sample=wall_sample(style), text=f"{style}: {'; '.join(used)}")
+
+
+def _marks_key(marks: tuple[PlanMark, ...]) -> Iterator[KeyLine]:
+    kinds = dict.fromkeys((m.what, m.word) for m in marks)
+    order = list(Word)
+    for what, word in sorted(
+        kinds, key=lambda k: (k[0] != "panel", k[0], -1 if k[1] is None else order.index(k[1]))
+    ):
+        text = _SAID.get(what, what) if word is None else f"{what}, {word} to the panel"
+        yield KeyLine(
+            sample=Drawing(
+                width_mm=10.0,
+                height_mm=3.4,
+                shapes=tuple(_mark(what, word, (5.0, 1.7))),
+                alt="",
+            ),
+            text=text,
+        )
+
+
+def _map_key() -> Iterator[KeyLine]:
+    for step, name in enumerate(STEP_NAMES):
+        area = ((0.0, 0.2), (10.0, 0.2), (10.0, 3.2), (0.0, 3.2), (0.0, 0.2))
+        shape = Lines(lines=(area,), width_mm=HAIR_MM, ink=GREY, fill=tint(step))
+        yield KeyLine(
+            sample=Drawing(width_mm=10.0, height_mm=3.4, shapes=(shape,), alt=""), text=name
+        )
+    line = Lines(lines=(((0.0, 1.7), (10.0, 1.7)),), width_mm=LINE_MM)
+    yield KeyLine(
+        sample=Drawing(width_mm=10.0, height_mm=3.4, shapes=(line,), alt=""),
+        text="requirement just met",
+    )

@@ -1,0 +1,190 @@
+"""The working on paper: numbered calculation sheets and the list of their sources."""
+
+import re
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+
+from pathproof.assess.types import Assessment, Line, Link
+from pathproof.calc.sources import Source
+from pathproof.papers._text import MINUS, figure, shorten, unit_sign, with_unit
+from pathproof.terms import Evidence, Word
+
+HOW_SURE = {
+    Evidence.READ: "read",
+    Evidence.RESTATED: "restated",
+    Evidence.COMPUTED: "computed",
+    Evidence.PRACTICE: "practice",
+    Evidence.MEMORY: "from memory: check your own copy",
+}
+
+_SHORT = 40
+_ARITHMETIC = re.compile(r"^(\w+\(.*\)|[^:,]*( [-+x/] |\^|\w\()[^:,]*)$")
+"""A formula with signs in it; otherwise it is a rule in words."""
+_MARK = re.compile(rf"([+{MINUS}×/] )?\x00(\d+)\x00")
+
+
+@dataclass(frozen=True, kw_only=True)
+class SourceNote:
+    """A source with its number; the same number on every sheet."""
+
+    number: int
+    text: str
+    short: str
+    """As the margin has room for; the list of sources has the whole."""
+    how_sure: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkRow:
+    """One line of a calculation sheet.
+
+    A figure is split at its decimal point so that points stand below each other; words instead of
+    a figure are in `words`.
+    """
+
+    label: str
+    indent: int
+    arithmetic: str
+    whole: str
+    fraction: str
+    unit: str
+    words: str
+    notes: tuple[int, ...]
+    notes_said: str
+    """The same with neighbours as ranges, such as "2–5, 9"."""
+    result: bool
+
+
+@dataclass(frozen=True, kw_only=True)
+class CalculationSheet:
+    """The working of one link."""
+
+    number: int
+    link: str
+    title: str
+    word: Word
+    why: str
+    rows: tuple[WorkRow, ...]
+    notes: tuple[SourceNote, ...]
+
+
+@dataclass
+class SourceBook:
+    """Numbers sources in the order in which they first appear."""
+
+    notes: dict[Source, SourceNote] = field(default_factory=dict)
+
+    def note(self, source: Source) -> SourceNote:
+        """The note of a source."""
+        if source not in self.notes:
+            parts = [source.ref, source.edition, source.clause]
+            self.notes[source] = SourceNote(
+                number=len(self.notes) + 1,
+                text=", ".join(x for x in parts if x),
+                short=shorten(source.edition or source.ref, _SHORT),
+                how_sure=HOW_SURE[source.evidence],
+            )
+        return self.notes[source]
+
+
+def calculation_sheets(
+    assessment: Assessment, wanted: Iterable[str], names: Mapping[str, str], book: SourceBook
+) -> tuple[CalculationSheet, ...]:
+    """A sheet for each wanted link that has working, in the assessment's order."""
+    chosen = set(wanted)
+    links = [x for x in assessment.links if x.id in chosen and x.working]
+    return tuple(_sheet(i, link, names, book) for i, link in enumerate(links, start=1))
+
+
+def arithmetic(line: Line) -> str:
+    """The formula of a line with its numbers put in.
+
+    Names of inputs are replaced by their figures; inputs that the formula does not name follow in
+    brackets, and so do all inputs of a rule that is put in words.
+    """
+    said = line.formula
+    figures = {name: with_unit(value, unit) for name, (value, unit) in line.inputs.items()}
+    marks: dict[str, str] = {}
+    if _ARITHMETIC.search(said) or said in figures:
+        for name in sorted(figures, key=len, reverse=True):
+            number = str(len(marks))
+            mark = f"\x00{number}\x00"
+            said, found = re.subn(rf"(?<![\w.]){re.escape(name)}(?![\w.])", mark, said)
+            if found:
+                marks[number] = name
+    said = _MARK.sub(lambda m: _put(m[1] or "", figures[marks[m[2]]]), _signs(said))
+    left = [f"{name} {text}" for name, text in figures.items() if name not in marks.values()]
+    if left:
+        said = f"{said} ({', '.join(left)})" if said else ", ".join(left)
+    return said
+
+
+def _sheet(number: int, link: Link, names: Mapping[str, str], book: SourceBook) -> CalculationSheet:
+    depth = _depths(link.working)
+    notes = {book.note(s).number: book.note(s) for line in link.working for s in line.sources}
+    return CalculationSheet(
+        number=number,
+        link=link.id,
+        title=f"{names.get(link.start, link.start)} to {names.get(link.end, link.end)}",
+        word=link.word,
+        why=link.why,
+        rows=tuple(
+            _row(line, depth[line.id], tuple(book.note(s).number for s in line.sources))
+            for line in link.working
+        ),
+        notes=tuple(notes[n] for n in sorted(notes)),
+    )
+
+
+def _row(line: Line, indent: int, notes: tuple[int, ...]) -> WorkRow:
+    words, whole, fraction = "", "", ""
+    if isinstance(line.value, str):
+        words = line.value
+    else:
+        whole, point, decimals = figure(line.value, line.unit).partition(".")
+        fraction = point + decimals
+    return WorkRow(
+        label=line.label,
+        indent=indent,
+        arithmetic=arithmetic(line),
+        whole=whole,
+        fraction=fraction,
+        unit=unit_sign(line.unit),
+        words=words,
+        notes=notes,
+        notes_said=_ranges(notes),
+        result=indent == 0,
+    )
+
+
+def _depths(lines: tuple[Line, ...]) -> dict[str, int]:
+    """How far each line is from one that no other needs; a line stands after those it needs."""
+    depth = {line.id: 0 for line in lines}
+    for line in reversed(lines):
+        for needed in line.needs:
+            depth[needed] = max(depth.get(needed, 0), depth[line.id] + 1)
+    return depth
+
+
+def _put(before: str, text: str) -> str:
+    """A figure after what stands before it; a negative one after a sign goes in brackets."""
+    return f"{before}({text})" if before and text.startswith(MINUS) else f"{before}{text}"
+
+
+def _ranges(numbers: tuple[int, ...]) -> str:
+    """Numbers in order, neighbours as a range: "2–5, 9"."""
+    runs: list[list[int]] = []
+    for n in sorted(set(numbers)):
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs)
+
+
+def _signs(formula: str) -> str:
+    """Typed signs as printed ones; a times sign between factors that only a blank parts."""
+    said = re.sub(r"(?<= )-(?= )", MINUS, formula)
+    said = re.sub(r"(?<= )x(?= )", "×", said)
+    said = re.sub(r"\bpi\b", "π", said).replace("sqrt(", "√(").replace("Phi(", "Φ(")
+    return re.sub(r"(?<=[\wπ\x00)])(?<!log10) (?=\x00\d)", " × ", said)

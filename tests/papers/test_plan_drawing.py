@@ -1,0 +1,183 @@
+"""The plan of a storey."""
+
+import math
+
+import numpy as np
+import pytest
+
+from pathproof.assess.maps import MarginMap
+from pathproof.job import (
+    Construction,
+    Floor,
+    Job,
+    LayerSpec,
+    Opening,
+    Panel,
+    Site,
+    Source,
+    Wall,
+    embed,
+)
+from pathproof.papers import DesignAssessment
+from pathproof.papers.drawing import INK, Label, Lines, Ring
+from pathproof.papers.margin_steps import tint
+from pathproof.papers.plan_drawing import PlanDrawing, draw_plan
+from pathproof.papers.wall_lines import WallStyle, solid_pieces, style_of
+from pathproof.terms import Evidence, Material, Word
+
+ROOM_MM = (180.0, 170.0)
+SOURCE = Source(ref="test", evidence=Evidence.PRACTICE)
+
+
+def construction(*materials: Material, guessed: bool = False) -> Construction:
+    layers = [LayerSpec(material=m, thickness_m=0.1) for m in materials]
+    if not layers:
+        return Construction(name="unknown", fixed_loss_db=3.0, source=SOURCE)
+    return Construction(name=", ".join(materials), layers=layers, source=SOURCE, guessed=guessed)
+
+
+@pytest.mark.parametrize(
+    ("materials", "style"),
+    [
+        ((Material.BRICK, Material.AIR, Material.PLASTERBOARD), WallStyle.MASONRY),
+        ((Material.PLASTERBOARD, Material.AIR, Material.PLASTERBOARD), WallStyle.STUD),
+        ((Material.WOOD,), WallStyle.TIMBER),
+        ((Material.GLASS, Material.AIR, Material.GLASS), WallStyle.GLASS),
+        ((Material.METAL, Material.CONCRETE), WallStyle.METAL),
+        ((), WallStyle.UNKNOWN),
+    ],
+)
+def test_a_wall_is_drawn_by_the_heaviest_thing_in_it(
+    materials: tuple[Material, ...], style: WallStyle
+):
+    assert style_of(construction(*materials)) is style
+
+
+def test_a_guessed_wall_is_drawn_as_not_known():
+    assert style_of(construction(Material.BRICK, guessed=True)) is WallStyle.UNKNOWN
+
+
+def wall(*openings: Opening) -> Wall:
+    return Wall(
+        id="w", floor="g", start=(0.0, 0.0), end=(10.0, 0.0), construction="brick",
+        openings=list(openings),
+    )  # fmt: skip
+
+
+def opening(offset_m: float, sill_m: float, opening_id: str = "o") -> Opening:
+    return Opening(id=opening_id, offset_m=offset_m, width_m=1.0, sill_m=sill_m, head_m=2.0)
+
+
+def test_openings_are_gaps_of_their_own_width():
+    pieces = solid_pieces(wall(opening(4.0, 0.0)), 1.0, lambda p: (p[0] * 10, -p[1] * 10))
+    # 10 mm to the metre: ends reach on by half of 1 mm, the jambs stand where they are.
+    assert [[p[0] for p in piece] for piece in pieces] == [
+        pytest.approx([-0.5, 40.0]),
+        pytest.approx([50.0, 100.5]),
+    ]
+
+
+def site_job(*openings: Opening) -> Job:
+    site = Site(
+        name="s",
+        floors=[
+            Floor(id="g", name="Ground", elevation_m=0.0, height_m=3.0),
+            Floor(id="u", name="Upper", elevation_m=3.0, height_m=3.0),
+        ],
+        walls=[wall(*openings)],
+        constructions={"brick": construction(Material.BRICK)},
+        panel=Panel(part="lark_wren_panel", floor="g", at=(5.0, 5.0)),
+    )
+    return embed(Job(site=site))
+
+
+def drawn(job: Job, margins: MarginMap | None = None) -> PlanDrawing:
+    plan = draw_plan(job, job.site.floors[0], {}, {}, margins, ROOM_MM)
+    assert plan is not None
+    return plan
+
+
+def test_a_window_has_a_thin_line_and_a_door_has_none():
+    both = drawn(site_job(opening(2.0, 0.0, "door"), opening(6.0, 0.9, "window")))
+    thin = [
+        s
+        for s in both.drawing.shapes
+        if isinstance(s, Lines) and s.ink == INK and s.width_mm < 0.25 and len(s.lines) == 1
+    ]
+    (window,) = thin
+    (start, end) = window.lines[0]
+    assert end[0] - start[0] == pytest.approx(1000 / both.scale)
+
+
+def test_the_scale_is_the_largest_usual_one_that_fits():
+    # 10 m by 5 m in 170 by 152 mm: 1:50 needs 200 mm, 1:100 needs 100 mm.
+    assert drawn(site_job()).scale == 100
+
+
+def test_the_scale_bar_is_as_long_as_it_says():
+    plan = drawn(site_job())
+    labels = {s.text: s.at for s in plan.drawing.shapes if isinstance(s, Label)}
+    said = next(text for text in labels if text.endswith(" m"))
+    length_mm = labels[said][0] - labels["0"][0]
+    assert length_mm == pytest.approx(float(said.removesuffix(" m")) * 1000 / plan.scale)
+
+
+def test_a_storey_with_nothing_on_it_has_no_plan():
+    job = site_job()
+    assert draw_plan(job, job.site.floors[1], {}, {}, None, ROOM_MM) is None
+
+
+def test_north_is_not_claimed():
+    labels = [s.text for s in drawn(site_job()).drawing.shapes if isinstance(s, Label)]
+    assert sorted(labels) == ["0", "1 : 100", "2 m", "panel"]
+
+
+def margin_map(values: list[list[float]]) -> MarginMap:
+    return MarginMap(
+        floor="g", origin_m=(0.0, 0.0), cell_m=1.0, values_db=np.array(values), label="x"
+    )
+
+
+def area(line: tuple[tuple[float, float], ...]) -> float:
+    xs, ys = zip(*line, strict=True)
+    return (max(xs) - min(xs)) * (max(ys) - min(ys))
+
+
+def test_cells_have_the_colour_of_their_step_and_the_requirement_is_a_line():
+    nan = math.nan
+    plan = drawn(site_job(), margin_map([[5.0, 5.0, -3.0], [25.0, nan, -30.0]]))
+    shapes = [s for s in plan.drawing.shapes if isinstance(s, Lines)]
+    cell_mm2 = (1000 / plan.scale) ** 2
+    areas = {s.fill: sum(map(area, s.lines)) / cell_mm2 for s in shapes if s.fill is not None}
+    assert {tint(2): 2, tint(1): 1, tint(4): 1, tint(0): 1}.items() <= {
+        k: round(v, 3) for k, v in areas.items()
+    }.items()
+    contour = shapes[4]  # after the four steps that occur, before the walls
+    ((start, end),) = contour.lines  # only between cells 5.0 and -3.0; beside nan there is none
+    assert start[0] == end[0]
+    assert abs(start[1] - end[1]) == pytest.approx(1000 / plan.scale)
+
+
+def test_the_demos_devices_are_all_on_its_plans(demo: Job, demo_paper: DesignAssessment):
+    keys = [m.key for p in demo_paper.plans for m in p.marks if m.what == "device"]
+    assert sorted(keys, key=int) == [str(i) for i in range(1, len(demo.site.devices) + 1)]
+    for plan in demo_paper.plans:
+        labels = [s.text for s in plan.drawing.shapes if isinstance(s, Label)]
+        assert {m.key for m in plan.marks} <= set(labels)
+
+
+def test_labels_of_the_demo_do_not_cover_each_other(demo_paper: DesignAssessment):
+    for plan in demo_paper.plans:
+        labels = [s for s in plan.drawing.shapes if isinstance(s, Label) and s.backed]
+        for i, a in enumerate(labels):
+            for b in labels[i + 1 :]:
+                wide = (len(a.text) + len(b.text)) * 1.55 / 2
+                assert abs(a.at[0] - b.at[0]) >= wide or abs(a.at[1] - b.at[1]) >= 3.2
+
+
+def test_a_lacking_device_is_marked_by_more_than_colour(demo_paper: DesignAssessment):
+    marks = [m for p in demo_paper.plans for m in p.marks]
+    assert [m.name for m in marks if m.word is Word.LACKING] == ["Cold store door"]
+    ground = next(p for p in demo_paper.plans if p.floor == "ground")
+    rings = [s for s in ground.drawing.shapes if isinstance(s, Ring)]
+    assert len(rings) == len({r.at for r in rings}) + 1
