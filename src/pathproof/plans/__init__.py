@@ -1,5 +1,6 @@
 """Plan files in, parts of a site out, with a report of what was mapped, guessed and left out."""
 
+from pathproof.plans.apart import import_ifc_apart
 from pathproof.plans.ifc import import_ifc
 from pathproof.plans.material_map import load_material_map
 from pathproof.plans.materials import MaterialMap
@@ -15,6 +16,7 @@ __all__ = [
     "PlanImport",
     "Report",
     "import_ifc",
+    "import_ifc_apart",
     "load_material_map",
     "merge_plan",
 ]
