@@ -31,7 +31,7 @@ from pathproof.papers.strips import DASH
 from pathproof.papers.wall_lines import WallLines, WallStyle, draw_walls, style_of, wall_sample
 from pathproof.terms import Word
 
-SCALES = (20, 50, 100, 200, 250, 500, 1000, 2000, 5000)
+SCALES = (20, 50, 75, 100, 125, 200, 250, 500, 1000, 2000, 5000)
 """Scales a plan may have, one to so many."""
 
 _MARK_MM = 1.1

@@ -157,10 +157,9 @@ def _odds(assessment: Assessment, wireless: int) -> str:
     each = f"Each wireless device is to work with odds of at least {odds(summary.odds_target)}."
     if summary.odds_all is None:
         return f"{each} The odds that all of them work are not known yet."
-    together = odds(summary.odds_all)
     return (
-        f"{each} The odds that all {wireless} of them work as planned are {together}: "
-        "many good odds together are poorer ones, which is why every device is tested in its place."
+        f"{each} The odds that all {wireless} of them work at once are {odds(summary.odds_all)}; "
+        "many good odds together are poorer ones, so every device is tested in its place."
     )
 
 
