@@ -4,8 +4,9 @@ from collections import defaultdict
 from collections.abc import Mapping
 
 from pathproof.assess.context import Context
-from pathproof.assess.findings import ask_for, called, remedy
+from pathproof.assess.findings import ask_for, remedy
 from pathproof.assess.judge import judge
+from pathproof.assess.naming import called
 from pathproof.assess.types import Action, Alternatives, Leaf, Link, Path, Signal
 from pathproof.terms import LimitName, LinkKind, Reason, Word
 
@@ -83,7 +84,7 @@ def _proof(ctx: Context, link: Link) -> str:
         ctx.value(LimitName.MOBILE_MINUTES),
     )
     return (
-        f"Fit the final antenna at {link.start}, shut the lid and read each network "
+        f"Fit the final antenna of communicator {link.start}, shut the lid and read each network "
         f"{readings:g} times over {minutes:g} minutes."
     )
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from stdnum import luhn
 
 from pathproof.assess.context import Context
+from pathproof.assess.naming import called, named
 from pathproof.assess.types import Finding, Link, Signal
 from pathproof.assess.way import Way
 from pathproof.job import DetectorPart, Level
@@ -116,27 +117,6 @@ def _lacking(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> 
                 f"{signal.name}: {signal.why}.",
                 "Check zone, code and account at the panel and the centre, then send it again.",
             )
-
-
-def named(ctx: Context, thing: str) -> str:
-    """A device, repeater or panel as people speak of it, with its id."""
-    names = {d.id: d.name for d in ctx.site.devices} | {r.id: r.name for r in ctx.site.repeaters}
-    return f"{names[thing]} ({thing})" if thing in names else f"the {thing}"
-
-
-def called(ctx: Context, link: Link) -> str:
-    """A link as people speak of it."""
-    match link.kind:
-        case LinkKind.RADIO:
-            return f"{named(ctx, link.start)} to {named(ctx, link.end)} by radio"
-        case LinkKind.MOBILE:
-            return f"Mobile network at {link.start}"
-        case LinkKind.REPORTING:
-            return f"Reporting to {link.end}"
-        case LinkKind.SUPPLY:
-            return "Supply of the panel"
-        case LinkKind.STANDBY:
-            return "Standby of the panel"
 
 
 def remedy(ctx: Context, link: Link) -> str:

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from pathproof.assess.context import Context, cite
+from pathproof.assess.naming import named
 from pathproof.assess.radio_proof import Heard, heard_levels, radio_verdict
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Link, Margin
@@ -213,11 +214,15 @@ class _RadioLink:
         ):
             if thing.mounting is Mounting.ON_METAL:
                 total_db += self._allow(
-                    LimitName.MOUNTED_ON_METAL_DB, f"{thing_id} hangs on metal", lines
+                    LimitName.MOUNTED_ON_METAL_DB,
+                    f"{named(self._ctx, thing_id)} hangs on metal",
+                    lines,
                 )
         if isinstance(self._sender, Device) and self._sender.carried:
             total_db += self._allow(
-                LimitName.CARRIED_ON_BODY_DB, f"{self._sender_id} is carried", lines
+                LimitName.CARRIED_ON_BODY_DB,
+                f"{named(self._ctx, self._sender_id)} is carried",
+                lines,
             )
         if isinstance(self._receiver, Panel) and self._receiver.near_electronics:
             noise_db = self._allow(

@@ -205,8 +205,7 @@ class _WayWriter:
                 loss_db=count * loss.loss_db,
                 extrapolated=loss.extrapolated,
             ),
-            formula=("n x " if count > 1 else "")
-            + "largest of: constants extrapolated, conductivity held, least for any wall",
+            formula=("n x " if count > 1 else "") + "max(extrapolated, held, least)",
             inputs={
                 **({"n": (float(count), "")} if count > 1 else {}),
                 "angle": (loss.angle_used_deg, "deg"),
