@@ -1,5 +1,6 @@
 """A person's own map: comes first, and says clearly what is wrong with it."""
 
+import pickle
 from pathlib import Path
 from typing import Any
 
@@ -103,3 +104,10 @@ def test_bad_map(text: str, says: str, written: Any) -> None:
 def test_absent_map(tmp_path: Path) -> None:
     with pytest.raises(PlanError, match=r"absent\.toml cannot be read"):
         load_material_map(tmp_path / "absent.toml")
+
+
+def test_a_map_goes_into_another_process_and_comes_back_equal(written: Any) -> None:
+    own = load_material_map(
+        written('[materials]\n"A" = "brick"\n[constructions]\n"B" = "wood:0.04"\n')
+    )
+    assert pickle.loads(pickle.dumps(own)) == own

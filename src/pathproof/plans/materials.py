@@ -13,6 +13,7 @@ from enum import StrEnum
 from functools import cache
 from importlib.resources import files
 from types import MappingProxyType
+from typing import Any
 
 from pathproof.job import Construction
 from pathproof.terms import Evidence, Material
@@ -56,6 +57,10 @@ class MaterialMap:
 
     materials: Mapping[str, Mapped] = field(default_factory=lambda: MappingProxyType({}))
     constructions: Mapping[str, Construction] = field(default_factory=lambda: MappingProxyType({}))
+
+    def __reduce__(self) -> tuple[type["MaterialMap"], tuple[dict[str, Any], dict[str, Any]]]:
+        """How to take it into another process: a mapping proxy cannot go there."""
+        return MaterialMap, (dict(self.materials), dict(self.constructions))
 
     def material(self, name: str) -> Mapped:
         """What a material name stands for, by this map or by the keyword table."""
