@@ -1,0 +1,86 @@
+"""Jobs, the user's own library and moments, as the commands take them."""
+
+import os
+from datetime import date, datetime, time
+from pathlib import Path
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from platformdirs import user_data_path
+
+from pathproof.cli._options import wrong_use
+from pathproof.job import Job, Library, Site, read_job, shipped
+from pathproof.terms import InvalidInputError, JobError
+
+HOME_VARIABLE: Final = "PATHPROOF_HOME"
+END_OF_DAY: Final = time(23, 59, 59)
+
+
+def home() -> Path:
+    """The folder with the user's own catalogue, constructions and profiles."""
+    own = os.environ.get(HOME_VARIABLE)
+    if not own:
+        return user_data_path("pathproof", appauthor=False)
+    if not Path(own).is_dir():
+        raise JobError(
+            f"{HOME_VARIABLE} names {own}, which is not a folder. Make the folder, or unset "
+            f"{HOME_VARIABLE}."
+        )
+    return Path(own)
+
+
+def library() -> Library:
+    """What comes with Pathproof, and the user's own TOML files on top."""
+    folder = home()
+    return shipped().with_folder(folder) if folder.is_dir() else shipped()
+
+
+def open_job(path: Path) -> Job:
+    """The job in a file, with everything embedded that it refers to."""
+    return read_job(path, library())
+
+
+def moment(text: str | None, site: Site, *, time_of_day: time) -> datetime:
+    """A moment in the site's time zone, or that time of a day; now where nothing was given.
+
+    Raises
+    ------
+    InvalidInputError
+        Not a date or a moment.
+    """
+    zone = ZoneInfo(site.time_zone)
+    if text is None:
+        return datetime.now(zone).replace(microsecond=0)
+    day = as_day(text)
+    if day is not None:
+        return datetime.combine(day, time_of_day, zone)
+    try:
+        given = datetime.fromisoformat(text)
+    except ValueError as error:
+        raise InvalidInputError(
+            f"{text!r} is not a date or a moment; write it as 2026-11-25, 2026-11-25T18:00 or "
+            "2026-11-25T18:00+01:00."
+        ) from error
+    return given.replace(tzinfo=zone) if given.tzinfo is None else given
+
+
+def as_day(text: str) -> date | None:
+    """The date that a text is; none where it is something else, such as a moment."""
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
+
+
+def as_of_moment(text: str | None, site: Site) -> datetime:
+    """The moment of --as-of; a day counts to its end.
+
+    Raises
+    ------
+    typer.BadParameter
+        Not a date or a moment.
+    """
+    try:
+        return moment(text, site, time_of_day=END_OF_DAY)
+    except InvalidInputError as error:
+        raise wrong_use(error, "--as-of") from error

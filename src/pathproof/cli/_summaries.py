@@ -1,0 +1,78 @@
+"""What a record entry says, in one line."""
+
+from pathproof.cli._readings import level_text
+from pathproof.job.record import (
+    ConfirmEntry,
+    Entry,
+    EventEntry,
+    EventValues,
+    LevelEntry,
+    NoteEntry,
+    OverrideEntry,
+    PhotoEntry,
+    ReadingEntry,
+    SignatureEntry,
+    StepEntry,
+    SupplyTestEntry,
+    SupplyTestValues,
+    WalkEntry,
+)
+
+
+def summary(entry: Entry) -> str:
+    """What an entry says, in one line."""
+    match entry:
+        case ReadingEntry(values=v):
+            levels = ", ".join(level_text(x) for x in v.levels) or "no level"
+            where = " ".join(x for x in (v.network, v.technology, v.band) if x)
+            return f"{levels} on {where}" if where else levels
+        case LevelEntry(values=v):
+            return f"heard by {v.via}: {', '.join([*map(level_text, v.levels), *v.steps])}"
+        case WalkEntry(values=v):
+            in_hand = f"{v.in_hand_db:g} dB in hand"
+            return f"{v.received} of {v.due} messages with {in_hand}, heard by {v.via}"
+        case EventEntry(values=v):
+            return _event(v)
+        case SupplyTestEntry(values=v):
+            return _supply_test(v)
+        case StepEntry(values=v):
+            return f"{v.procedure}, {v.step}: {'done' if v.done else 'left out'} {v.text}".strip()
+        case PhotoEntry(values=v):
+            return f"photograph {v.sha256[:12]} {v.caption}".strip()
+        case SignatureEntry(values=v):
+            return f"{v.name}, {v.role}, signed {v.paper}"
+        case ConfirmEntry(values=v):
+            return f"{v.profile}: {v.limit} = {v.value:g} by {v.document}, {v.edition}"
+        case OverrideEntry(values=v):
+            until = f" until {v.until}" if v.until else ""
+            return f"{v.link} accepted as it is{until}: {v.reason}"
+        case NoteEntry(values=v):
+            return v.text
+
+
+def _event(v: EventValues) -> str:
+    if not v.arrived:
+        return f"{v.signal}: sent, and the centre has nothing"
+    seen = [
+        f"{name} {value}"
+        for name, value in (("code", v.code), ("zone", v.zone), ("partition", v.partition))
+        if value is not None
+    ]
+    after = f" after {v.delay_s:g} s" if v.delay_s is not None else ""
+    return ", ".join([f"{v.signal} at the centre{after}", *seen, f"by {v.means}"])
+
+
+def _supply_test(v: SupplyTestValues) -> str:
+    after = f" after {v.loaded_minutes:g} min" if v.loaded_minutes is not None else ""
+    measured = [
+        text
+        for value, text in (
+            (v.standby_current_a, f"standby {v.standby_current_a} A"),
+            (v.alarm_current_a, f"alarm {v.alarm_current_a} A"),
+            (v.loaded_v, f"loaded {v.loaded_v} V{after}"),
+            (v.charger_v, f"charger {v.charger_v} V"),
+            (v.battery_date, f"battery of {v.battery_date}"),
+        )
+        if value is not None
+    ]
+    return ", ".join(measured) or "nothing measured"

@@ -1,0 +1,74 @@
+"""`pathproof papers`: the design assessment as PDF."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pathproof.assess import Assessment
+from pathproof.assess import assess as assess_job
+from pathproof.assess.maps import margin_map
+from pathproof.cli._jobs import as_of_moment, open_job
+from pathproof.cli._options import AsJson, AsOf, JobPath, LeaveOutLater, command_app
+from pathproof.cli._screen import Screen, busy, print_json
+from pathproof.job import Job, write_atomically
+from pathproof.papers import build, render
+
+app = command_app()
+
+
+@app.command()
+def papers(
+    job_path: JobPath,
+    output: Annotated[
+        Path,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="PDF|FOLDER",
+            help="A file ending in .pdf, or a folder; here if not given.",
+            show_default=False,
+        ),
+    ] = Path(),
+    customer: Annotated[
+        bool,
+        typer.Option("--customer", help="The version for customers: no plan, no positions."),
+    ] = False,
+    as_of: AsOf = None,
+    by: Annotated[str, typer.Option(metavar="NAME", help="Who made the paper.")] = "",
+    leave_out_later: LeaveOutLater = False,
+    as_json: AsJson = False,
+) -> None:
+    """Write the design assessment of a job as PDF.
+
+    The same job, date and name give the same file, byte for byte.
+    """
+    job = open_job(job_path)
+    moment = as_of_moment(as_of, job.site)
+    with busy("Working out every link"):
+        answer = assess_job(job, moment, leave_out_later=leave_out_later)
+    path = paper_path(output, job_path.stem, for_customer=customer)
+    write_paper(path, job, answer, for_customer=customer, by=by)
+    if as_json:
+        print_json({"paper": str(path), "word": str(answer.word)})
+    else:
+        Screen().paragraph(f"{path}: {answer.word}, {answer.why}.")
+
+
+def paper_path(output: Path, stem: str, *, for_customer: bool) -> Path:
+    """The file itself where it ends in .pdf, else a file in that folder."""
+    if output.suffix.lower() == ".pdf":
+        return output
+    return output / f"{stem}-{'customer' if for_customer else 'design-assessment'}.pdf"
+
+
+def write_paper(
+    path: Path, job: Job, answer: Assessment, *, for_customer: bool, by: str = ""
+) -> None:
+    """Write one paper, whole or not at all, making its folder where there is none."""
+    with busy("Writing the paper"):
+        mapped = (margin_map(job, floor.id, answer.as_of) for floor in job.site.floors)
+        maps = {} if for_customer else {m.floor: m for m in mapped if m is not None}
+        pdf = render(build(job, answer, for_customer=for_customer, maps=maps, who=by))
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_atomically(path, pdf)

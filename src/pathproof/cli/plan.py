@@ -1,0 +1,112 @@
+"""`pathproof import`: a plan into a job file, and what became of it."""
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Annotated, Any, Final
+
+import typer
+from pydantic import ValidationError
+
+from pathproof.cli._jobs import library, open_job
+from pathproof.cli._messages import complain
+from pathproof.cli._options import AsJson, command_app, given, wrong_use
+from pathproof.cli._screen import Screen, print_json, progress_bar
+from pathproof.job import Job, Site, write_job
+from pathproof.plans import Report, import_ifc_apart, load_material_map, merge_plan
+
+NEUTRAL_NAME: Final = "New site"
+"""A plan's own names may be those of its authors or owners, so none of them is taken."""
+
+app = command_app()
+
+
+@app.command("import")
+def import_plan(
+    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="An IFC file.", show_default=False)],
+    output: Annotated[
+        Path,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="JOB",
+            help="The job file. Where there is one, only what came from a plan is replaced.",
+            show_default=False,
+        ),
+    ],
+    materials: Annotated[
+        Path | None,
+        typer.Option(metavar="TOML", help="What the plan's unknown materials and build-ups are."),
+    ] = None,
+    name: Annotated[
+        str | None,
+        typer.Option(metavar="NAME", help=f'Name of the site; "{NEUTRAL_NAME}" if not given.'),
+    ] = None,
+    country: Annotated[
+        str | None, typer.Option(metavar="CODE", help="Country, two letters of ISO 3166.")
+    ] = None,
+    time_zone: Annotated[
+        str | None, typer.Option(metavar="ZONE", help="Time zone, as Europe/Vienna.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Read walls, openings and floors of a plan into a job file.
+
+    Says line by line what was mapped, guessed and left out. Name what was guessed in a file for
+    --materials and import again: devices, record and everything else stay. Names and addresses of
+    authors and owners are never read.
+    """
+    before = open_job(output) if output.exists() else Job(site=Site(name=NEUTRAL_NAME))
+    site = _with_settings(before.site, given(name=name, country=country, time_zone=time_zone))
+    own_map = None if materials is None else load_material_map(materials)
+    with progress_bar() as progress:
+        found = import_ifc_apart(plan, materials=own_map, progress=progress)
+    job = before.model_copy(update={"site": merge_plan(site, found)})
+    saved = write_job(output, job, library())
+    for warning in found.report.warnings:
+        complain(f"Warning: {warning}")
+    if as_json:
+        print_json(found.report.as_dict())
+    else:
+        _show(Screen(), found.report, saved, output)
+
+
+def _with_settings(site: Site, settings: dict[str, Any]) -> Site:
+    try:
+        return Site.model_validate({**dict(site), **settings})
+    except ValidationError as error:
+        first = error.errors()[0]
+        option = str(first["loc"][0]).replace("_", "-") if first["loc"] else "name"
+        raise wrong_use(first["msg"].removeprefix("Value error, "), f"--{option}") from error
+
+
+def _show(screen: Screen, report: Report, job: Job, path: Path) -> None:
+    screen.paragraph(
+        (str(path), "bold"),
+        f": {_counted(report.storeys, 'storey')}, {_counted(report.walls, 'wall')}, "
+        f"{_counted(report.openings, 'opening')}, {_counted(report.slabs, 'slab')}; "
+        f"revision {job.revision}",
+    )
+    _show_lines(screen, "Mapped", ((m.count, f"{m.name}: {m.material}") for m in report.mapped))
+    _show_lines(
+        screen, "Guessed", ((g.count, f"{g.what}: {g.as_} ({g.why})") for g in report.guessed)
+    )
+    _show_lines(screen, "Left out", ((x.count, f"{x.what} ({x.why})") for x in report.left_out))
+    screen.line()
+    if report.guessed:
+        screen.paragraph("Name what was guessed in a file for --materials and import again.")
+    screen.paragraph(
+        "Next: put panel, devices and communicator into the job file (pathproof schema prints what "
+        "it may hold), then pathproof assess."
+    )
+
+
+def _show_lines(screen: Screen, title: str, lines: Iterable[tuple[int, str]]) -> None:
+    shown = list(lines)
+    if shown:
+        screen.heading(title)
+    for count, text in shown:
+        screen.paragraph(text, first=f"{count:>5}  ")
+
+
+def _counted(count: int, what: str) -> str:
+    return f"{count} {what}" + ("" if count == 1 else "s")

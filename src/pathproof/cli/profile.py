@@ -1,0 +1,139 @@
+"""`pathproof profile`: the sets of requirements, and a person's word for a limit."""
+
+from typing import Annotated
+
+import typer
+
+from pathproof.cli._jobs import library, open_job
+from pathproof.cli._options import AsJson, By, JobPath, command_app, wrong_use
+from pathproof.cli._record import Draft, add_entries, when
+from pathproof.cli._screen import Screen, print_json
+from pathproof.job import Job, Limit, Profile
+from pathproof.terms import Evidence, RecordKind
+
+app = command_app(help="Show the sets of requirements, and confirm limits.", no_args_is_help=True)
+
+
+@app.command("list")
+def list_profiles(as_json: AsJson = False) -> None:
+    """Show the profiles there are."""
+    known = library()
+    profiles = [known.profile(i) for i in sorted(known.profiles)]
+    if as_json:
+        print_json(
+            [
+                {
+                    "id": p.id,
+                    "title": p.title,
+                    "text": p.text,
+                    "limits": len(p.limits),
+                    "unconfirmed": [str(n) for n, x in p.limits.items() if not x.usable],
+                }
+                for p in profiles
+            ]
+        )
+        return
+    screen = Screen()
+    for number, profile in enumerate(profiles):
+        if number:
+            screen.line()
+        screen.paragraph((profile.id, "bold"), f"  {profile.title}")
+        screen.paragraph(" ".join(profile.text.split()), first="  ")
+        screen.paragraph(_count(profile), first="  ")
+
+
+@app.command("show")
+def show_profile(
+    profile_id: Annotated[str, typer.Argument(metavar="ID", show_default=False)],
+    as_json: AsJson = False,
+) -> None:
+    """Show the limits of a profile with their sources."""
+    profile = library().profile(profile_id)
+    if as_json:
+        print_json(profile.model_dump(mode="json"))
+        return
+    screen = Screen()
+    screen.paragraph((profile.title, "bold"), f"  ({profile.id})")
+    screen.paragraph(" ".join(profile.text.split()))
+    screen.paragraph(_count(profile))
+    for name, limit in profile.limits.items():
+        screen.line()
+        screen.paragraph((str(name), "bold"), f"  {limit.value:g} {limit.unit}".rstrip())
+        screen.paragraph(f"{limit.text}.", first="  ")
+        screen.paragraph(_source(limit), first="  ")
+
+
+@app.command("confirm")
+def confirm(
+    job_path: JobPath,
+    limit_name: Annotated[
+        str, typer.Argument(metavar="LIMIT", help="As profile show names it.", show_default=False)
+    ],
+    by: By,
+    document: Annotated[
+        str, typer.Option(metavar="TEXT", help="Your document.", show_default=False)
+    ],
+    edition: Annotated[
+        str, typer.Option(metavar="TEXT", help="Edition of your copy.", show_default=False)
+    ],
+    value: Annotated[
+        float | None,
+        typer.Option(metavar="NUMBER", help="The value in your copy; the profile's if not given."),
+    ] = None,
+    on: Annotated[
+        str | None, typer.Option(metavar="DATE", help="When you read it; today if not given.")
+    ] = None,
+) -> None:
+    """Put your name to a limit that you read yourself.
+
+    It goes on record in the job. A value other than the profile's leaves the limit unconfirmed.
+    """
+    job = open_job(job_path)
+    limit = _limit(job, limit_name)
+    draft = Draft(
+        kind=RecordKind.CONFIRM,
+        values={
+            "profile": job.profile.id,
+            "limit": limit_name,
+            "value": limit.value if value is None else value,
+            "document": document,
+            "edition": edition,
+        },
+        at=when(on, job.site, "--on"),
+        by=by,
+    )
+    entry = add_entries(job_path, job, [draft])[0]
+    screen = Screen()
+    asked = f"{limit.value:g} {limit.unit}".rstrip()
+    if value is None or value == limit.value:
+        screen.paragraph(
+            f"{entry.id}: {by} confirms {limit_name} = {asked} by {document}, {edition}."
+        )
+        return
+    screen.paragraph(
+        f"{entry.id}: {by} read {value:g} {limit.unit} in {document}, {edition}; the profile says "
+        f"{asked}. The limit stays unconfirmed: correct the profile, or look again."
+    )
+
+
+def _limit(job: Job, name: str) -> Limit:
+    limits = {str(known): limit for known, limit in job.profile.limits.items()}
+    if name not in limits:
+        raise wrong_use(
+            f"profile {job.profile.id!r} gives no {name!r}; it gives: {', '.join(limits)}", "LIMIT"
+        )
+    return limits[name]
+
+
+def _count(profile: Profile) -> str:
+    open_ones = sum(not x.usable for x in profile.limits.values())
+    text = f"{len(profile.limits)} limits"
+    return f"{text}, {open_ones} to be confirmed from your own copy." if open_ones else f"{text}."
+
+
+def _source(limit: Limit) -> str:
+    source = limit.source
+    cited = ", ".join(x for x in (source.ref, source.edition, source.clause) if x)
+    if source.evidence is Evidence.MEMORY and not limit.usable:
+        return f"Source: {cited} (from memory: check your own copy, then confirm it)."
+    return f"Source: {cited} ({source.evidence})."

@@ -1,0 +1,40 @@
+"""`pathproof demo`: the whole job, the same on any day, and nobody's work overwritten."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+
+def test_whole_job(run: Any) -> None:
+    shown = run("demo").stdout
+    assert shown.startswith("lacking  Quellrain dairy and shop")
+    assert "A signal lacks on purpose" in shown
+    for name in ("demo.json", "demo-design-assessment.pdf", "demo-customer.pdf"):
+        assert Path("demo-out", name).stat().st_size > 1000
+    command = shown.splitlines()[-1].split(" --working ")
+    link = command[1].strip("'")
+    working = run(*command[0].split()[1:], "--working", link, code=3).stdout
+    assert "Steel sandwich panel" in working
+
+
+def test_again_gives_the_same(run: Any) -> None:
+    first = run("demo", "-o", "here", "--json").stdout
+    before = {p.name: p.read_bytes() for p in Path("here").iterdir()}
+    assert run("demo", "-o", "here", "--json").stdout == first
+    assert {p.name: p.read_bytes() for p in Path("here").iterdir()} == before
+    answer = json.loads(first)
+    assert answer["assessment"]["word"] == "lacking"
+    assert [Path(p).name for p in answer["papers"]] == [
+        "demo-design-assessment.pdf",
+        "demo-customer.pdf",
+    ]
+
+
+def test_a_job_that_somebody_worked_on_stays(run: Any) -> None:
+    run("demo")
+    job = Path("demo-out/demo.json")
+    run("record", "add", job, "note", "--text", "Mine.", "--by", "A. Fitter")
+    mine = job.read_bytes()
+    assert "was worked on" in run("demo", code=1).stderr
+    assert job.read_bytes() == mine
+    run("demo", "-o", "elsewhere")

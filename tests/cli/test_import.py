@@ -1,0 +1,208 @@
+"""`pathproof import`: a plan into a job file, its report, and what a second import leaves alone."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+HEAD = """ISO-10303-21;
+HEADER;
+FILE_DESCRIPTION(('ViewDefinition [CoordinationView]'),'2;1');
+FILE_NAME('barn.ifc','2026-01-05T10:00:00',('Ada Author'),('Owner & Sons'),'','','');
+FILE_SCHEMA(('IFC4'));
+ENDSEC;
+DATA;
+#1=IFCPERSON($,'Author','Ada',$,$,$,$,$);
+#2=IFCORGANIZATION($,'Owner & Sons',$,$,$);
+#3=IFCPERSONANDORGANIZATION(#1,#2,$);
+#4=IFCAPPLICATION(#2,'1','Drawn by hand','hand');
+#5=IFCOWNERHISTORY(#3,#4,$,.ADDED.,$,$,$,0);
+#6=IFCCARTESIANPOINT((0.,0.,0.));
+#7=IFCAXIS2PLACEMENT3D(#6,$,$);
+#8=IFCGEOMETRICREPRESENTATIONCONTEXT($,'Model',3,1.E-05,#7,$);
+#9=IFCSIUNIT(*,.LENGTHUNIT.,$,.METRE.);
+#10=IFCUNITASSIGNMENT((#9));
+#11=IFCPROJECT('0000000000000000000001',#5,'Barn of Owner & Sons',$,$,$,$,(#8),#10);
+#12=IFCLOCALPLACEMENT($,#7);
+#13=IFCBUILDING('0000000000000000000002',#5,'Barn',$,$,#12,$,$,.ELEMENT.,$,$,$);
+#14=IFCBUILDINGSTOREY('0000000000000000000003',#5,'Ground floor',$,$,#12,$,$,.ELEMENT.,0.);
+#15=IFCBUILDINGSTOREY('0000000000000000000004',#5,'Loft',$,$,#12,$,$,.ELEMENT.,3.);
+#16=IFCRELAGGREGATES('0000000000000000000005',#5,$,$,#11,(#13));
+#17=IFCRELAGGREGATES('0000000000000000000006',#5,$,$,#13,(#14,#15));
+"""
+WALL = """#20=IFCCARTESIANPOINT((2.,0.));
+#21=IFCAXIS2PLACEMENT2D(#20,$);
+#22=IFCRECTANGLEPROFILEDEF(.AREA.,$,#21,4.,0.135);
+#23=IFCDIRECTION((0.,0.,1.));
+#24=IFCEXTRUDEDAREASOLID(#22,#7,#23,3.);
+#25=IFCSHAPEREPRESENTATION(#8,'Body','SweptSolid',(#24));
+#26=IFCPRODUCTDEFINITIONSHAPE($,$,(#25));
+#27=IFCWALL('0000000000000000000007',#5,'North wall',$,$,#12,#26,$,.STANDARD.);
+#28=IFCRELCONTAINEDINSPATIALSTRUCTURE('0000000000000000000008',#5,$,$,(#27),#14);
+#29=IFCMATERIAL('Brick',$,$);
+#30=IFCMATERIAL('Mystery board',$,$);
+#31=IFCMATERIALLAYER(#29,0.115,$,$,$,$,$);
+#32=IFCMATERIALLAYER(#30,0.02,$,$,$,$,$);
+#33=IFCMATERIALLAYERSET((#31,#32),'Brick and board',$);
+#34=IFCMATERIALLAYERSETUSAGE(#33,.AXIS2.,.POSITIVE.,-0.0675,$);
+#35=IFCRELASSOCIATESMATERIAL('0000000000000000000009',#5,$,$,(#27),#34);
+"""
+TAIL = "ENDSEC;\nEND-ISO-10303-21;\n"
+
+
+@pytest.fixture
+def barn(tmp_path: Path) -> Path:
+    """One wall of brick and of a board that nobody knows."""
+    path = tmp_path / "owner-and-sons.ifc"
+    path.write_text(HEAD + WALL + TAIL, "utf-8")
+    return path
+
+
+@pytest.fixture
+def no_walls(tmp_path: Path) -> Path:
+    """Two storeys and nothing else."""
+    path = tmp_path / "empty.ifc"
+    path.write_text(HEAD + TAIL, "utf-8")
+    return path
+
+
+def test_json_contract(run: Any, barn: Path) -> None:
+    report = json.loads(run("import", barn, "-o", "job.json", "--json").stdout)
+    assert list(report) == [
+        "storeys",
+        "walls",
+        "openings",
+        "slabs",
+        "mapped",
+        "guessed",
+        "left_out",
+    ]
+    assert (report["storeys"], report["walls"], report["openings"]) == (1, 1, 0)
+    assert {"name": "Brick", "material": "brick", "count": 1} in report["mapped"]
+    for line in report["guessed"]:
+        assert set(line) == {"what", "as", "why", "count"}
+    assert any("Mystery board" in line["what"] for line in report["guessed"])
+
+
+def test_the_job_can_be_assessed_and_holds_no_name_of_author_or_owner(run: Any, barn: Path) -> None:
+    run("import", barn, "-o", "job.json", "--country", "XA", "--time-zone", "Europe/Vienna")
+    text = Path("job.json").read_text()
+    assert "Owner" not in text
+    assert "Author" not in text
+    job = json.loads(text)
+    assert job["revision"] == 1
+    assert job["site"]["name"] == "New site"
+    assert job["site"]["country"] == "XA"
+    run("assess", "job.json", code=4)
+
+
+def test_report_in_words(run: Any, barn: Path) -> None:
+    shown = run("import", barn, "-o", "job.json", "--name", "Barn").stdout
+    assert "1 storey, 1 wall, 0 openings" in " ".join(shown.split())
+    assert "Brick: brick" in shown
+    assert "Mystery board" in shown[shown.index("Guessed") :]
+    assert "Next:" in shown
+
+
+def test_a_map_of_materials_and_a_second_import_keep_everything_else(
+    run: Any, barn: Path, edit: Any
+) -> None:
+    run("import", barn, "-o", "job.json")
+    floor = json.loads(Path("job.json").read_text())["site"]["floors"][0]["id"]
+    place = {"floor": floor, "at": [1.0, 1.0], "height_m": 2.0}
+
+    def fit_out(job: Any) -> None:
+        job["site"]["panel"] = {"part": "lark_wren_panel", **place}
+        job["site"]["devices"] = [
+            {"id": "door", "name": "Door", "part": "lark_contact", **place, "at": [2.0, 2.0]}
+        ]
+
+    edit(Path("job.json"), fit_out)
+    walk = ("--due", "5", "--received", "5", "--in-hand-db", "6", "--lid-shut", "--final-place")
+    run("record", "add", "job.json", "walk", "--about", "door", *walk, "--by", "A. Tester")
+    before = json.loads(Path("job.json").read_text())
+    Path("map.toml").write_text('[materials]\n"Mystery board" = "plasterboard"\n')
+    again = run("import", barn, "-o", "job.json", "--materials", "map.toml", "--json")
+    assert not any("Mystery" in g["what"] for g in json.loads(again.stdout)["guessed"])
+    after = json.loads(Path("job.json").read_text())
+    assert after["site"]["devices"] == before["site"]["devices"]
+    assert after["site"]["panel"] == before["site"]["panel"]
+    assert after["record"] == before["record"]
+    assert after["revision"] == before["revision"] + 1
+    assert "plasterboard" in json.dumps(after["site"]["constructions"])
+    assert json.loads(run("record", "list", "job.json", "--json").stdout)[0]["no_longer_fits"] == []
+
+
+def test_a_plan_with_no_walls_warns_and_imports(run: Any, no_walls: Path) -> None:
+    done = run("import", no_walls, "-o", "job.json", "--json")
+    assert json.loads(done.stdout)["walls"] == 0
+    assert "Warning: " in done.stderr
+    assert Path("job.json").exists()
+
+
+@pytest.mark.parametrize(
+    ("content", "said"),
+    [
+        (b"", "truncated.ifc"),
+        (b"not a plan at all", "truncated.ifc"),
+        ((HEAD + WALL)[:900].encode(), "truncated.ifc"),
+        (bytes(range(256)) * 20, "truncated.ifc"),
+    ],
+)
+def test_what_is_no_plan(run: Any, tmp_path: Path, content: bytes, said: str) -> None:
+    path = tmp_path / "truncated.ifc"
+    path.write_bytes(content)
+    done = run("import", path, "-o", "job.json", "--json", code=1)
+    assert said in done.stderr
+    assert done.stdout == ""
+    assert not Path("job.json").exists()
+
+
+def test_a_plan_of_200_mb_is_refused_before_it_is_read(run: Any, tmp_path: Path) -> None:
+    path = tmp_path / "huge.ifc"
+    with path.open("wb") as file:
+        file.write((HEAD + TAIL).encode())
+        file.truncate(200 * 2**20)
+    assert "MB" in run("import", path, "-o", "job.json", code=1).stderr
+    assert not Path("job.json").exists()
+
+
+def test_a_plan_that_is_not_there_or_a_folder(run: Any, tmp_path: Path) -> None:
+    assert "nowhere.ifc" in run("import", "nowhere.ifc", "-o", "job.json", code=1).stderr
+    run("import", tmp_path, "-o", "job.json", code=1)
+    assert not Path("job.json").exists()
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "code", "said"),
+    [
+        ("--country", "Austria", 2, "--country"),
+        ("--time-zone", "Vienna", 2, "--time-zone"),
+        ("--name", "x" * 300, 2, "--name"),
+        ("--materials", "nowhere.toml", 1, "nowhere.toml"),
+    ],
+)
+def test_settings_that_are_none(
+    run: Any, barn: Path, option: str, value: str, code: int, said: str
+) -> None:
+    assert said in run("import", barn, "-o", "job.json", option, value, code=code).stderr
+    assert not Path("job.json").exists()
+
+
+def test_a_material_that_is_none(run: Any, barn: Path) -> None:
+    Path("map.toml").write_text('[materials]\n"Mystery board" = "chocolate"\n')
+    done = run("import", barn, "-o", "job.json", "--materials", "map.toml", code=1)
+    assert "chocolate" in done.stderr
+    assert not Path("job.json").exists()
+
+
+def test_a_file_that_is_no_job_is_not_overwritten(run: Any, barn: Path) -> None:
+    Path("job.json").write_text("my notes")
+    assert "job.json" in run("import", barn, "-o", "job.json", code=1).stderr
+    assert Path("job.json").read_text() == "my notes"
+
+
+def test_a_folder_that_is_not_there(run: Any, barn: Path) -> None:
+    error = run("import", barn, "-o", "nowhere/job.json", code=1).stderr
+    assert "cannot be written" in error

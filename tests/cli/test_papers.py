@@ -1,0 +1,62 @@
+"""`pathproof papers`: PDFs where they are wanted, whole, and the same bytes every time."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pymupdf
+import pytest
+
+AS_OF = ("--as-of", "2026-10-07", "--by", "A. Fitter")
+
+
+def text_of(path: Path) -> str:
+    with pymupdf.open(path) as paper:
+        return "\n".join(page.get_text() for page in paper)
+
+
+def test_full_paper_in_a_folder(run: Any, job_path: Path) -> None:
+    said = run("papers", job_path, *AS_OF, "-o", "out/papers").stdout
+    path = Path("out/papers/job-design-assessment.pdf")
+    assert str(path) in said
+    text = text_of(path)
+    assert "Quellrain dairy and shop" in text
+    assert "A. Fitter" in text
+    assert "Cold store door" in text
+
+
+def test_customers_paper_leaves_devices_out(run: Any, job_path: Path) -> None:
+    run("papers", job_path, *AS_OF, "--customer", "-o", "for-you.pdf")
+    text = text_of(Path("for-you.pdf"))
+    assert "Quellrain dairy and shop" in text
+    assert "Cold store door" not in text
+
+
+def test_same_bytes_for_the_same_job_date_and_name(run: Any, job_path: Path) -> None:
+    for name in ("one.pdf", "two.pdf"):
+        run("papers", job_path, *AS_OF, "--customer", "-o", name)
+    assert Path("one.pdf").read_bytes() == Path("two.pdf").read_bytes()
+
+
+def test_here_if_nothing_else_is_said(run: Any, job_path: Path) -> None:
+    answer = json.loads(run("papers", job_path, *AS_OF, "--customer", "--json").stdout)
+    assert answer == {"paper": "job-customer.pdf", "word": "lacking"}
+    assert Path("job-customer.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_folder_that_cannot_be_made(run: Any, job_path: Path) -> None:
+    Path("taken").write_text("a file, not a folder")
+    error = run("papers", job_path, *AS_OF, "-o", "taken/papers", code=1).stderr
+    assert "taken" in error
+    assert Path("taken").read_text() == "a file, not a folder"
+
+
+@pytest.mark.parametrize("args", [("--as-of", "2026-10-01"), ()])
+def test_nothing_is_written_where_nothing_can_be_said(
+    run: Any, job_path: Path, edit: Callable[..., None], args: tuple[str, ...]
+) -> None:
+    if not args:
+        edit(job_path, lambda data: data["site"].update(profile="grade_9"))
+    run("papers", job_path, *args, "-o", "paper.pdf", code=1)
+    assert not Path("paper.pdf").exists()

@@ -1,0 +1,139 @@
+"""`pathproof reading`: the JSON contract, words, and entries on record."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+CESQ = "+CESQ: 99,99,255,255,20,40"
+
+
+def test_json_contract_of_cesq(run: Any) -> None:
+    # TS 27.007 clause 8.69 with TS 36.133: code n of RSRQ is -20 + n/2 up to half a dB more, code n
+    # of RSRP is -141 + n up to one dB more; restated in several modem manuals. The value is the
+    # middle of the bin.
+    answer = json.loads(run("reading", CESQ, "--json").stdout)
+    assert list(answer) == ["levels", "notes"]
+    assert {x["quantity"]: (x["value"], x["low"], x["high"]) for x in answer["levels"]} == {
+        "rsrq_db": (-9.75, -10.0, -9.5),
+        "rsrp_dbm": (-100.5, -101.0, -100.0),
+    }
+
+
+def test_json_contract_of_csq(run: Any) -> None:
+    # TS 27.007 Rel-18 clause 8.5: code 16 is -81 dBm, steps of 2 dB; 31 is -51 dBm or greater.
+    assert json.loads(run("reading", "+CSQ: 16,99", "--json").stdout)["levels"] == [
+        {"quantity": "rssi_dbm", "value": -81.0, "low": -82.0, "high": -80.0}
+    ]
+    top = json.loads(run("reading", "+CSQ: 31,99", "--json").stdout)["levels"][0]
+    assert (top["value"], top["low"], top["high"]) == (-51.0, -51.0, None)
+
+
+def test_not_known_is_no_level_and_a_note(run: Any) -> None:
+    answer = json.loads(run("reading", "+CSQ: 99,99", "--json").stdout)
+    assert answer["levels"] == []
+    assert answer["notes"]
+    assert "poor" not in json.dumps(answer)
+    assert "No level" in run("reading", "+CSQ: 99,99").stdout
+
+
+def test_levels_written_out_need_no_quotes(run: Any) -> None:
+    assert "RSRP −97 dBm (−97.5 to −96.5)" in run("reading", "RSRP", "-97", "dBm").stdout
+    assert "RSRP −97 dBm" in run("reading", "-97", "--quantity", "rsrp_dbm").stdout
+
+
+def test_one_reading_a_line_from_standard_input(run: Any) -> None:
+    done = run("reading", "-", "--json", text="+CSQ: 16,99\nOK\n+CSQ: 17,99\n")
+    readings = json.loads(done.stdout)["readings"]
+    assert [r["levels"][0]["value"] for r in readings] == [-81.0, -79.0]
+
+
+def test_standard_input_that_is_no_text(run: Any) -> None:
+    assert "not text in UTF-8" in run("reading", "-", text=b"\xff\xfe", code=1).stderr
+
+
+def test_a_step_of_a_parts_own_scale(run: Any) -> None:
+    known = run("reading", "3", "--scale", "no_such_part", code=2).stderr
+    assert "phone_bars" in known
+    answer = json.loads(run("reading", "3", "bars", "--scale", "phone_bars", "--json").stdout)
+    assert len(answer["levels"]) <= 1
+    assert answer["notes"]
+    assert (
+        "not a step of this scale" in run("reading", "99", "--scale", "phone_bars", code=1).stderr
+    )
+
+
+def test_no_step_at_all(run: Any, job_path: Path) -> None:
+    before = job_path.read_bytes()
+    options = ("--scale", "phone_bars", "--about", "main", "--by", "A. Tester")
+    assert (
+        "Nothing was given"
+        in run("reading", "-", "--job", job_path, *options, text="\n \n", code=1).stderr
+    )
+    assert job_path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "text", ["RSRP -20 dBm", "RSRP nan dBm", "+CSQ: 77,0", "+CESQ: 1,2", "hello", " ", "x" * 3000]
+)
+def test_what_no_instrument_can_show(run: Any, text: str) -> None:
+    done = run("reading", text, code=1)
+    assert done.stdout == ""
+    assert len(done.stderr) < 600
+
+
+def test_a_mistyped_option_is_not_taken_for_text(run: Any) -> None:
+    assert "--jsn" in run("reading", "RSRP", "-97", "--jsn", code=2).stderr
+
+
+def test_on_record_about_a_spot(run: Any, job_path: Path) -> None:
+    options = ("--about", "landing_window", "--network", "001-01", "--technology", "lte")
+    run("reading", CESQ, "--job", job_path, *options, "--by", "A. Tester", "--at", "2026-10-07")
+    entry = json.loads(run("record", "list", job_path, "--json").stdout)[-1]
+    assert entry["kind"] == "reading"
+    assert entry["about"] == ["landing_window"]
+    assert entry["raw"] == CESQ
+    assert list(entry["fits"]) == ["spot:landing_window"]
+    assert entry["no_longer_fits"] == []
+    assert entry["values"]["network"] == "001-01"
+
+
+def test_several_readings_go_on_record_together(run: Any, job_path: Path) -> None:
+    before = json.loads(job_path.read_text())
+    options = (
+        "--about",
+        "main",
+        "--by",
+        "A. Tester",
+        "--at",
+        "2026-10-07T10:00",
+        "--final-antenna",
+    )
+    run("reading", "-", "--job", job_path, *options, text="+CSQ: 16,99\n+CSQ: 17,99\n")
+    after = json.loads(job_path.read_text())
+    new = after["record"][len(before["record"]) :]
+    assert [list(e["fits"]) for e in new] == [["mobile:main"]] * 2
+    assert new[0]["conditions"] == {"final_antenna": True}
+    assert after["revision"] == before["revision"] + 1
+
+
+def test_record_options_want_a_job_and_a_name(run: Any, job_path: Path) -> None:
+    assert "--job" in run("reading", CESQ, "--network", "001-01", code=2).stderr
+    assert "--by" in run("reading", CESQ, "--job", job_path, code=2).stderr
+
+
+def test_a_spot_that_is_not_there_names_those_that_are(run: Any, job_path: Path) -> None:
+    before = job_path.read_bytes()
+    options = ("--about", "roof", "--by", "A. Tester")
+    error = run("reading", CESQ, "--job", job_path, *options, code=1).stderr
+    assert "'roof'" in error
+    assert "landing_window" in error
+    assert job_path.read_bytes() == before
+
+
+def test_a_network_that_is_none(run: Any, job_path: Path) -> None:
+    before = job_path.read_bytes()
+    options = ("--about", "landing_window", "--network", "abc", "--by", "A. Tester")
+    assert "network" in run("reading", CESQ, "--job", job_path, *options, code=1).stderr
+    assert job_path.read_bytes() == before
