@@ -2,16 +2,20 @@
 
 import json
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 import pytest
 from typer.testing import CliRunner, Result
 
-from pathproof.cli import app
+from pathproof.cli import _jobs, app
 from pathproof.simulate import demo_json
 
 Run = Callable[..., Result]
+
+NOW = datetime.fromisoformat("2026-11-25T12:00:00+01:00")
+"""What the clock shows in these tests: after everything on the demo's record."""
 
 
 @pytest.fixture(autouse=True)
@@ -22,6 +26,7 @@ def _plain_surroundings(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None
     monkeypatch.setenv("COLUMNS", "80")
     for name in ("NO_COLOR", "FORCE_COLOR", "PY_COLORS"):
         monkeypatch.delenv(name, raising=False)
+    monkeypatch.setattr(_jobs, "now", NOW.astimezone)
     monkeypatch.chdir(tmp_path)
 
 

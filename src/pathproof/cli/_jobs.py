@@ -40,6 +40,11 @@ def open_job(path: Path) -> Job:
     return read_job(path, library())
 
 
+def now(zone: ZoneInfo) -> datetime:
+    """The present moment, to the second."""
+    return datetime.now(zone).replace(microsecond=0)
+
+
 def moment(text: str | None, site: Site, *, time_of_day: time) -> datetime:
     """A moment in the site's time zone, or that time of a day; now where nothing was given.
 
@@ -50,7 +55,7 @@ def moment(text: str | None, site: Site, *, time_of_day: time) -> datetime:
     """
     zone = ZoneInfo(site.time_zone)
     if text is None:
-        return datetime.now(zone).replace(microsecond=0)
+        return now(zone)
     day = as_day(text)
     if day is not None:
         return datetime.combine(day, time_of_day, zone)
