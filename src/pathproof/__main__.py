@@ -1,0 +1,5 @@
+"""`python -m pathproof` is the command `pathproof`."""
+
+from pathproof.cli import main
+
+main()
