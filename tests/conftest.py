@@ -10,9 +10,11 @@ from hypothesis import settings
 FIELD_TESTS = Path(__file__).parent / "field"
 FIELD_REQUIRED = os.environ.get("PATHPROOF_FIELD_REQUIRED") == "1"
 
-# The first call of a compiled kernel takes far longer than the others.
-settings.register_profile("pathproof", deadline=None)
-settings.load_profile("pathproof")
+# The first call of a compiled kernel takes far longer than the others. The same examples each time,
+# so that a red run is the change's doing; HYPOTHESIS_PROFILE=explore looks for new ones.
+settings.register_profile("pathproof", deadline=None, derandomize=True)
+settings.register_profile("explore", deadline=None)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "pathproof"))
 
 
 @pytest.fixture(scope="session")

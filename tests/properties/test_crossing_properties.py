@@ -17,7 +17,7 @@ from pathproof.calc.radio.crossings import (
 places = st.integers(-4, 4)
 points = st.tuples(places, places)
 heights = st.integers(0, 4)
-spans = st.tuples(heights, heights).filter(lambda s: s[0] < s[1])
+spans = st.sampled_from([(low, high) for low in range(5) for high in range(low + 1, 5)])
 
 
 class Wall(NamedTuple):
@@ -30,16 +30,17 @@ class Wall(NamedTuple):
     opening: tuple[float, float, int, int] | None  # from, to as shares of the wall; sill, head
 
 
-openings = st.none() | st.tuples(
-    st.sampled_from([0.0, 0.25, 0.5]), st.sampled_from([0.5, 0.75, 1.0]), spans
-).filter(lambda o: o[0] < o[1]).map(lambda o: (o[0], o[1], *o[2]))
+shares = [(a, b) for a in (0.0, 0.25, 0.5) for b in (0.5, 0.75, 1.0) if a < b]
+openings = st.none() | st.builds(lambda o, span: (*o, *span), st.sampled_from(shares), spans)
 walls = st.builds(
-    lambda start, end, span, opening: Wall(start, end, *span, opening),
+    lambda start, end, span, opening: Wall(
+        start, end if end != start else (end[0] + 1, end[1]), *span, opening
+    ),
     points,
     points,
     spans,
     openings,
-).filter(lambda w: w.start != w.end)
+)
 plans = st.lists(walls, min_size=1, max_size=8)
 ends = st.tuples(places, places, heights)
 rays = st.lists(st.tuples(ends, ends), min_size=1, max_size=12)
