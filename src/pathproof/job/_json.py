@@ -32,7 +32,7 @@ def json_object(content: str | bytes, name: str) -> tuple[str, dict[str, Any]]:
     try:
         data = json.loads(text, object_pairs_hook=keep_doubled)
     except json.JSONDecodeError as error:
-        raise JobError(f"{name} is not JSON: {_why(error)}.") from error
+        raise JobError(f"{name} is not JSON: {_why(error)}") from error
     except RecursionError as error:
         raise JobError(f"{name} is nested too deeply to be a job file.") from error
     except ValueError as error:  # a whole number of thousands of digits
@@ -59,7 +59,7 @@ def _decoded(content: bytes, name: str) -> str:
 def _why(error: json.JSONDecodeError) -> str:
     if error.pos >= len(error.doc.rstrip()) or error.msg.startswith("Unterminated"):
         return f"it ends too early, in line {error.doc.count(chr(10)) + 1}; is it cut short?"
-    return f"{error.msg} in line {error.lineno}, column {error.colno}"
+    return f"{error.msg} in line {error.lineno}, column {error.colno}."
 
 
 def _paths_to(wanted: dict[str, Any], data: Any, path: str = "") -> Iterator[str]:

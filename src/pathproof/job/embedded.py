@@ -43,7 +43,9 @@ class Embedded(Model):
         return self
 
 
-def completed(site: Site, record: Iterable[Entry], own: Embedded, library: Library) -> Embedded:
+def completed(
+    site: Site, record: Iterable[Entry], own: Embedded, library: Library, name: str
+) -> Embedded:
     """Exactly those entries that site and record refer to.
 
     A job's own entries stay as they are; only missing ones come from the library.
@@ -70,7 +72,7 @@ def completed(site: Site, record: Iterable[Entry], own: Embedded, library: Libra
     if site.profile not in profiles:
         problems.append(_unknown("site.profile", "profile", site.profile, profiles))
     if problems:
-        raise JobError(f"The job cannot be used:\n{listed(problems)}")
+        raise JobError(f"{name} cannot be used:\n{listed(problems)}")
     used = {p for _, p, _ in _parts_used(site)} | _instruments_used(record, parts)
     return Embedded(
         catalogue={i: parts[i] for i in sorted(used)},

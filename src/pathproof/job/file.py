@@ -107,7 +107,7 @@ def _unsound_corrections(record: list[Entry]) -> list[tuple[str, str]]:
     return problems
 
 
-def embed(job: Job, library: Library | None = None) -> Job:
+def embed(job: Job, library: Library | None = None, name: str = "The job") -> Job:
     """The job with exactly those entries embedded that it refers to.
 
     Entries already embedded stay as they are; only missing ones come from the library.
@@ -118,7 +118,7 @@ def embed(job: Job, library: Library | None = None) -> Job:
         A part, construction or profile is in neither; the message names the place and the nearest
         known names.
     """
-    embedded = completed(job.site, job.record, job.embedded, library or shipped())
+    embedded = completed(job.site, job.record, job.embedded, library or shipped(), name)
     return job.model_copy(update={"embedded": embedded})
 
 
@@ -132,7 +132,7 @@ def parse_job(text: str | bytes, library: Library | None = None, name: str = "th
     JobError
         Not a job file; the message says where, what was given and what is allowed.
     """
-    return embed(_as_it_stands(text, name), library)
+    return embed(_as_it_stands(text, name), library, name)
 
 
 def read_job(path: Path, library: Library | None = None) -> Job:
