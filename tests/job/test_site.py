@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 from pydantic import ValidationError
-from stdnum import imei, luhn
+from stdnum import luhn
 
 from pathproof.job import Communicator, Floor, Opening, Site, Slab, Spot, Wall
 from pathproof.job.site import Device, Panel
@@ -269,18 +269,29 @@ def communicator(value: str | None) -> Communicator:
 # D1, D3 ... D13 = 6, 6, 2, 18, 2, 10, 12, digit sum 29; the others 24; 53 + 7 = 60).
 def test_imei_of_ts_23_003_annex_b() -> None:
     assert communicator("260531793113837").imei == "260531793113837"
-    assert luhn.calc_check_digit("26053179311383") == "7"
+    assert check_digit("26053179311383") == "7"
     for digit in "012345689":
         with pytest.raises(ValidationError, match="15 digits, the last one a check digit"):
             communicator("26053179311383" + digit)
 
 
-# python-stdnum is the oracle for other bodies.
+def check_digit(body: str) -> str:
+    """3GPP TS 23.003 annex B.2, step by step: D14 to D1, the odd-labelled ones doubled."""
+    labelled = dict(zip(range(14, 0, -1), map(int, body), strict=True))
+    doubled = [2 * digit for label, digit in labelled.items() if label % 2]
+    total = sum(sum(map(int, str(x))) for x in doubled)
+    total += sum(digit for label, digit in labelled.items() if label % 2 == 0)
+    return str(-total % 10)
+
+
+# python-stdnum and the steps of the annex agree on other bodies.
 @pytest.mark.parametrize("body", ["00101999000001", "35851404123456", "99000112345678"])
-def test_imei_against_the_library(body: str) -> None:
-    whole = body + luhn.calc_check_digit(body)
-    assert imei.is_valid(whole)
+def test_imei_of_other_bodies(body: str) -> None:
+    whole = body + check_digit(body)
+    assert check_digit(body) == luhn.calc_check_digit(body)
     assert communicator(whole).imei == whole
+    with pytest.raises(ValidationError, match="15 digits"):
+        communicator(body + str((int(check_digit(body)) + 5) % 10))
 
 
 @pytest.mark.parametrize(
