@@ -102,6 +102,12 @@ def test_a_name_given_twice(content: str, path: str) -> None:
     )
 
 
+def test_a_strange_name_given_twice() -> None:
+    message = refused(BARE + ', "\\u001b' + "x" * 500 + '": 1, "\\u001b' + "x" * 500 + '": 2}')
+    assert message.splitlines()[1].startswith(r"  \x1bxxxx")
+    assert len(message) < 160
+
+
 @pytest.mark.parametrize("version", [2, 3, 99, 10**30, 1.5, 2.0])
 def test_newer_is_refused_by_name_even_if_nothing_else_is_right(version: float) -> None:
     content = json.dumps({"format": "pathproof-job", "format_version": version, "sites": [1]})

@@ -122,6 +122,17 @@ def test_unknown_field_is_named(refusal: Refusal) -> None:
     )
 
 
+def test_names_cannot_steer_a_terminal_or_fill_the_screen(refusal: Refusal) -> None:
+    def spoil(data: Any) -> None:
+        data["site"] |= {"\x1b[2J\x9b": 1, "\r\n\u2028": 2, "x" * 5000: 3, "name": "\x1b[31m" * 50}
+        data["record"][0]["kind"] = "\x1b" * 500
+
+    lines = refusal(spoil).splitlines()
+    assert len(lines) == 6
+    assert all(line.isprintable() and len(line) < 250 for line in lines)
+    assert r"  site.\x1b[2J\x9b: is not a field of this format" in "\n".join(lines)
+
+
 def test_bad_name_of_an_entry(refusal: Refusal) -> None:
     message = refusal(
         lambda data: data["site"]["constructions"].update(

@@ -456,4 +456,4 @@ def _only_job_errors(content: str | bytes) -> None:
         lines = str(error).splitlines()
         assert lines[0].startswith("a.json ")
         assert len(lines) <= 12
-        assert all(line.startswith("  ") for line in lines[1:])
+        assert all(line.startswith("  ") and line.isprintable() for line in lines[1:])

@@ -4,6 +4,7 @@ import json
 from collections.abc import Iterator
 from typing import Any
 
+from pathproof.job._problems import listed, short
 from pathproof.terms import JobError
 
 
@@ -41,8 +42,9 @@ def json_object(content: str | bytes, name: str) -> tuple[str, dict[str, Any]]:
         raise JobError(f"{name} is not a job file: it does not hold a JSON object in braces {{ }}.")
     if doubled:
         key, holder = doubled[0]
-        path = next(_paths_to(holder, data), "")
-        raise JobError(f"{name} cannot be used:\n  {path}{key}: is given twice; keep one of them")
+        path = f"{next(_paths_to(holder, data), '')}{short(key)}"
+        problem = f"{path}: is given twice; keep one of them"
+        raise JobError(f"{name} cannot be used:\n{listed([problem])}")
     return text, data
 
 

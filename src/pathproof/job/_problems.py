@@ -11,6 +11,7 @@ from pathproof.job._model import PATTERN_WORDS
 Loc = tuple[str | int, ...]
 
 _SHOWN: Final = 10
+_LONGEST: Final = 70
 _LISTS_OF_KINDS: Final = ("record", "part", "catalogue")
 """Fields whose items are of several kinds; pydantic names the kind after the item."""
 
@@ -59,7 +60,17 @@ def explain(error: ValidationError, prefix: Loc = ()) -> str:
 def listed(lines: Sequence[str]) -> str:
     """Problems one below the other, at most ten."""
     more = f"\n  and {len(lines) - _SHOWN} more" if len(lines) > _SHOWN else ""
-    return "\n".join(f"  {line}" for line in lines[:_SHOWN]) + more
+    return "\n".join(f"  {printable(line)}" for line in lines[:_SHOWN]) + more
+
+
+def printable(text: str) -> str:
+    """The text with control characters escaped: names in a file may not steer a terminal."""
+    return "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
+
+
+def short(text: str) -> str:
+    """The text, cut where it is far too long to be read."""
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
 
 
 def _lines(loc: Loc, error: Any) -> Iterator[str]:
@@ -76,7 +87,8 @@ def _lines(loc: Loc, error: Any) -> Iterator[str]:
         case "union_tag_not_found":
             yield f"{path}.kind: is missing and has to be given"
         case "union_tag_invalid":
-            yield f"{path}.kind: given {context['tag']!r}; allowed: {context['expected_tags']}"
+            tag = short(repr(context["tag"]))
+            yield f"{path}.kind: given {tag}; allowed: {context['expected_tags']}"
         case "json_invalid":
             yield str(error["msg"])
         case _ if loc[-1:] == ("[key]",):
@@ -102,7 +114,7 @@ def _path(loc: Loc) -> str:
         if isinstance(item, int):
             path += f"[{item}]"
         elif not (i > 1 and loc[i - 2] in _LISTS_OF_KINDS):
-            path += f".{item}" if path else item
+            path += f".{short(item)}" if path else short(item)
     return path
 
 
@@ -111,8 +123,7 @@ def _given(value: object) -> str:
         return "an object"
     if isinstance(value, list):
         return "a list"
-    text = json.dumps(value, ensure_ascii=False, default=str)
-    return text if len(text) <= 60 else text[:57] + "..."
+    return short(json.dumps(value, ensure_ascii=False, default=str))
 
 
 def _allowed(error: Any) -> str:

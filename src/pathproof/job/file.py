@@ -10,7 +10,7 @@ from pydantic import Field, PrivateAttr, ValidationError, model_validator
 from pathproof.job._disk import keep_revision, one_writer, write_atomically
 from pathproof.job._json import json_object
 from pathproof.job._model import Model, Sha256
-from pathproof.job._problems import Problems, explain
+from pathproof.job._problems import Problems, explain, short
 from pathproof.job.catalogue import Part
 from pathproof.job.construction import Construction
 from pathproof.job.embedded import Embedded, completed
@@ -236,7 +236,7 @@ def _refuse_other_formats(data: dict[str, Any], name: str) -> None:
             f"reads version {FORMAT_VERSION}. Update Pathproof, then open it again."
         )
     if type(version) is not int or version != FORMAT_VERSION:
-        given = json.dumps(version) if "format_version" in data else "nothing"
+        given = short(json.dumps(version)) if "format_version" in data else "nothing"
         raise JobError(
             f"{name} cannot be used:\n  format_version: given {given}; allowed: {FORMAT_VERSION}"
         )
