@@ -42,7 +42,7 @@ from pathproof.terms import (
 def test_reads_without_any_library_and_was_not_changed(sample_path: Path) -> None:
     job = read_job(sample_path, Library())
     assert job.revision == 7
-    assert job.hash == "a43065dd2cf7df3f64cd55ff8a50e8f106bac57f244ea0fa929d29977b66047a"
+    assert job.hash == "3ae8d568747fb767cc0641d444186e0b94ec993f0592c1d431b22c656b28da85"
     assert content_hash(job) == job.hash
     assert not job.changed_outside
 

@@ -59,7 +59,7 @@ def assess(
         site=ctx.site.name,
         as_of=as_of,
         revision=job.revision,
-        hash=job.hash or content_hash(job),
+        hash=content_hash(job),
         profile=ctx.profile.id,
         word=word,
         why=_why(signals, word),

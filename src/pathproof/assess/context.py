@@ -68,7 +68,7 @@ class Context:
 
     def fitting(self, entries: Iterable[Entry], name: str) -> list[Entry]:
         """Those entries that speak for this link or signal as it is now."""
-        return [e for e in entries if e.fits.get(name) == self._fingerprint(name, e)]
+        return [e for e in entries if self._holds(name, e)]
 
     @cached_property
     def voided(self) -> list[tuple[Entry, str]]:
@@ -76,16 +76,14 @@ class Context:
         return [
             (entry, name)
             for entry in self.entries
-            for name, print_then in entry.fits.items()
-            if self._fingerprint(name, entry) != print_then
+            for name in entry.fits
+            if not self._holds(name, entry)
         ]
 
-    def _fingerprint(self, name: str, entry: Entry) -> str | None:
+    def _holds(self, name: str, entry: Entry) -> bool:
+        then = entry.fits.get(name)
         communicator = entry.values.communicator if entry.kind == "event" else None
-        try:
-            return self.fingerprints.of(name, communicator)
-        except JobError:  # the thing it spoke of is gone
-            return None
+        return then is not None and self.fingerprints.holds(name, then, communicator)
 
 
 def _later_sentence(later: list[Entry], as_of: datetime) -> str:

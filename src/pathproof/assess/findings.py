@@ -40,6 +40,7 @@ def all_findings(
     """Findings of a site, most pressing first, numbered F1, F2 and so on."""
     found = [
         *_nothing_there(ctx),
+        *_changed_outside(ctx),
         *_life_safety(ctx, signals),
         *_lacking(ctx, links, signals),
         *_gaps(ctx, links),
@@ -76,6 +77,17 @@ def _nothing_there(ctx: Context) -> Iterator[_Draft]:
             "panel",
             "No panel is chosen.",
             "Add the panel with its part and place to the job.",
+        )
+
+
+def _changed_outside(ctx: Context) -> Iterator[_Draft]:
+    if ctx.job.changed_outside:
+        yield (
+            Severity.ADVICE,
+            "site",
+            f"The job file was changed outside Pathproof since revision {ctx.job.revision}: its "
+            "hash no longer fits its content.",
+            "Make sure that the change was meant; saving it with Pathproof gives it a new hash.",
         )
 
 

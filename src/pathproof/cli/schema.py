@@ -1,14 +1,13 @@
 """`pathproof schema`: JSON Schema of the job file and of its pieces."""
 
 from enum import StrEnum
-from typing import Annotated, Any, Final
+from typing import Annotated
 
 import typer
-from pydantic import TypeAdapter
 
 from pathproof.cli._options import command_app
 from pathproof.cli._screen import print_json
-from pathproof.job import Construction, Entry, Job, Part, Profile
+from pathproof.job.schema import SCHEMAS
 
 app = command_app()
 
@@ -23,15 +22,6 @@ class Piece(StrEnum):
     ENTRY = "entry"
 
 
-_TYPES: Final[dict[Piece, Any]] = {
-    Piece.JOB: Job,
-    Piece.PART: Part,
-    Piece.CONSTRUCTION: Construction,
-    Piece.PROFILE: Profile,
-    Piece.ENTRY: Entry,
-}
-
-
 @app.command()
 def schema(
     piece: Annotated[
@@ -42,11 +32,4 @@ def schema(
 
     Every field carries its meaning and its unit.
     """
-    adapter: TypeAdapter[Any] = TypeAdapter(_TYPES[piece])
-    print_json(
-        {
-            "$schema": "https://json-schema.org/draft/2020-12/schema",
-            "title": f"Pathproof {piece}",
-            **{k: v for k, v in adapter.json_schema().items() if k != "title"},
-        }
-    )
+    print_json(SCHEMAS[piece]())

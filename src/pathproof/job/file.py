@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import operator
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
@@ -141,8 +142,12 @@ def read_job(path: Path, library: Library | None = None) -> Job:
 
 
 def content_hash(job: Job) -> str:
-    """SHA-256 of the job's canonical JSON, without the hash and fields at their default."""
+    """SHA-256 of the job's canonical JSON, without the hash and fields at their default.
+
+    The order of record entries means nothing, so they go in by id.
+    """
     data = job.model_dump(mode="json", exclude={"hash"}, exclude_defaults=True)
+    data.get("record", []).sort(key=operator.itemgetter("id"))
     canonical = json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
     return hashlib.sha256(canonical.encode()).hexdigest()
 
