@@ -25,7 +25,7 @@ def read(text: str, *, quantity: Quantity | None = None) -> Reading:
     Parameters
     ----------
     text : str
-        A transcript with a +CSQ or +CESQ answer or one of each, or levels such as
+        A pasted text with a +CSQ or +CESQ answer or one of each, or levels such as
         ``RSRP -97 dBm``; at most `MAX_TEXT` characters.
     quantity : Quantity, optional
         What a number without a name is.

@@ -1,6 +1,6 @@
 """Signal answers of a module, TS 27.007 +CSQ and +CESQ: text in, codes and levels out.
 
-Text may be a whole transcript: echo whole or in part, CR CR LF or any other line end, final OK,
+Text may be a whole pasted text: echo whole or in part, CR CR LF or any other line end, final OK,
 unsolicited lines in between, stray bytes from power-up. All code here is scalar.
 """
 
@@ -19,7 +19,7 @@ from pathproof.protocol.modem.tables import (
 from pathproof.terms import Evidence, Quantity, RemoteProtocolError, Technology
 
 MAX_TEXT: Final = 20_000
-"""Longest text that is looked at; a transcript of both commands has some 200 characters."""
+"""Longest text that is looked at; a pasted text of both commands has some 200 characters."""
 
 _ANSWER: Final = re.compile(r"(?<![A-Za-z])(CE?SQ) ?: ?(.*?)(?: OK)?$", re.IGNORECASE)
 _REFUSAL: Final = re.compile(r"ERROR|\+CM[ES] ERROR: ?.*", re.IGNORECASE)
