@@ -12,7 +12,7 @@ from pathproof.assess import Signal, assess, leaves
 from pathproof.job import Job
 from pathproof.terms import JobError, Severity, Word
 
-from ._jobs import NOW, ZONES, device, entry, make_job, with_entry
+from ._jobs import NOW, PARTS, SOURCE, ZONES, device, entry, make_job, with_entry
 
 EVENT = {
     "signal": "alarm",
@@ -93,6 +93,12 @@ def test_entries_after_the_as_of_date_are_refused_by_name() -> None:
     assert assess(job, datetime(2026, 12, 2, tzinfo=UTC)).site == "Test"
 
 
+def test_a_wrong_date_can_be_corrected_with_a_new_entry() -> None:
+    late = entry("note", {"text": "later"}, at="2027-12-01T10:00:00+00:00", id="r9")
+    right = entry("note", {"text": "then"}, id="r10", replaces="r9")
+    assert assess(make_job([late, right], devices=[device()]), NOW).site == "Test"
+
+
 def test_an_as_of_date_without_offset_is_refused() -> None:
     with pytest.raises(JobError, match="time zone"):
         assess(make_job(), datetime(2026, 11, 25))  # noqa: DTZ001
@@ -123,6 +129,31 @@ def test_a_limit_from_memory_is_undecided_until_confirmed() -> None:
     differing = assess(_from_memory(job, 0.99), NOW)
     assert differing.link("radio:D1>panel").word is Word.UNDECIDED
     assert any("stays unconfirmed" in f.text for f in differing.findings)
+
+
+def test_where_the_walk_tests_limit_waits_the_next_action_is_to_confirm_it() -> None:
+    data = make_job(devices=[device()]).model_dump(mode="json")
+    data["embedded"]["profile"]["limits"]["walk_in_hand_db"]["source"]["evidence"] = "memory"
+    data["site"] |= {
+        "supply": {"part": "supply", "kind": "mains_recharged"},
+        "battery": {"part": "battery"},
+        "communicators": [{"id": "C1", "part": "lte"}],
+    }
+    for kind, figures in (
+        ("supply", {"types": ["mains_recharged"], "output_v": 13.8, "average_a": 1, "peak_a": 2}),
+        ("battery", {"chemistry": "lead_acid", "nominal_v": 12, "capacity_ah": 7}),
+    ):
+        part = {"kind": kind, "id": kind, "name": kind, "source": SOURCE, **figures}
+        data["embedded"]["catalogue"][kind] = part
+    data["embedded"]["catalogue"]["lte"] = PARTS["lte"]
+    data["site"]["reporting"] = {"interval_s": 60, "misses": 3, "timeout_s": 10}
+    data["site"]["communicators"][0]["sim"] = {"kind": "fixed", "networks": ["001-01"]}
+    data["site"]["networks"] = [{"mcc_mnc": "001-01", "label": "N", "technologies": ["lte"]}]
+    level = {"quantity": "rsrp_dbm", "value": -90.0}
+    values = {"levels": [level], "network": "001-01"}
+    data["record"] = [entry("reading", values, about=["C1"])]
+    told = assess(Job.model_validate(data), NOW).next
+    assert any("Confirm walk_in_hand_db" in action.text for action in told)
 
 
 @given(seed=st.integers(0, 10_000))

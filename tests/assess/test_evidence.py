@@ -127,3 +127,40 @@ def test_an_entry_without_fingerprint_proves_nothing_and_is_named() -> None:
     job = make_job([entry("walk", GOOD, about=["D1"])], devices=[device("D1")])
     assert _word(job) is Word.PREDICTED
     assert any("what it fits" in f.text for f in assess(job, NOW).findings)
+
+
+def test_noise_at_the_panel_counts_against_heard_levels() -> None:
+    # 5 readings at -88 dBm low: 12 dB over -100; with 6 dB of noise only 6, and 10 are asked
+    fields = {"kind": "level", "about": ["D1"], "values": _heard(5, -88.0, -87.0)}
+    assert _word(with_entry(_job(), [LINK], **fields)) is Word.PROVEN
+    noisy = _job(panel={"part": "panel_a", "near_electronics": True})
+    assert _word(with_entry(noisy, [LINK], **fields)) is not Word.PROVEN
+
+
+def test_the_margin_of_evidence_is_worked_out_on_the_sheet() -> None:
+    link = assess(_walk(_job(), {"due": 5, "received": 5, "in_hand_db": 9.0}), NOW).link(LINK)
+    assert link.margin is not None
+    assert link.margin.value == pytest.approx(3.0)  # 9 dB in hand, 6 asked (house, practice)
+    assert link.note == "9 dB in hand"
+    assert link.working[-1].value == pytest.approx(3.0)
+    told = next(line for line in link.working if line.label == "Evidence")
+    assert told.inputs["by"] == ("A. Tester", "")
+
+
+def test_a_fault_behind_a_worse_one_is_still_told() -> None:
+    weak = device("D1", between={"distance_m": 60.0, "walls": {"unknown_heavy_wall": 4}})
+    worse = {
+        "networks": [{"mcc_mnc": "001-01", "label": "N", "technologies": ["lte"]}],
+        "communicators": [
+            {"id": "C1", "part": "lte", "sim": {"kind": "fixed", "networks": ["001-01"]}}
+        ],
+    }
+    reading = entry(
+        "reading",
+        {"levels": [{"quantity": "rsrp_dbm", "value": -139.0}], "network": "001-01"},
+        about=["C1"],
+    )
+    found = assess(make_job([reading], devices=[weak], **worse), NOW)
+    faults = [f.text for f in found.findings if f.severity == "fault"]
+    assert any("by radio" in text for text in faults)
+    assert any("Mobile" in text for text in faults)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from pathproof.assess.judge import alternatives, judge, series, worst
+from pathproof.assess.judge import alternatives, in_use, judge, series, worst
 from pathproof.assess.types import Leaf, Link, Margin
 from pathproof.terms import LinkKind, Reason, Word
 
@@ -89,3 +89,20 @@ def test_a_way_over_a_repeater_is_as_good_as_its_worse_half() -> None:
 
 def test_nothing_is_undecided_never_proven() -> None:
     assert worst([]) is Word.UNDECIDED
+
+
+@pytest.mark.parametrize(
+    ("ways", "used"),
+    [
+        (("thin", "strong"), "thin"),  # both predicted: the direct one
+        (("bad", "strong"), "strong"),
+        (("thin", "proven"), "proven"),
+        (("worse", "bad"), "bad"),  # all lacking: what lacks least
+    ],
+)
+def test_effort_goes_to_the_direct_way_where_it_is_as_good(
+    ways: tuple[str, ...], used: str
+) -> None:
+    assert in_use(alternatives(list(_leaves(*ways)), all_needed=False), LINKS) == [used]
+    everything = alternatives(list(_leaves(*ways)), all_needed=True)
+    assert in_use(everything, LINKS) == list(ways)

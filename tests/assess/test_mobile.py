@@ -138,3 +138,29 @@ def test_changing_the_card_voids_the_proof() -> None:
     data["site"]["communicators"][0]["sim"]["networks"] = ["001-01", "001-02"]
     link = _link(Job.model_validate(data))
     assert link.word is not Word.PROVEN
+
+
+def test_a_reading_that_names_no_network_counts_for_none_of_several() -> None:
+    unnamed = _reading("001-01", -90.0)
+    unnamed["values"]["network"] = None
+    link = _link(_job(unnamed))
+    assert link.word is Word.UNDECIDED
+    assert "which network" in link.why
+
+
+def test_the_modules_own_reading_is_of_the_cards_only_network() -> None:
+    own = _reading("001-01", -90.0, about=["C1"])
+    own["values"]["network"] = None
+    assert _link(_job(own)).word is Word.PREDICTED
+
+
+def test_readings_that_are_too_old_do_not_count() -> None:
+    # house figure (practice): 365 days
+    link = _link(_job(_reading("001-01", -90.0, at="2025-11-01T10:00:00+00:00")))
+    assert link.word is Word.UNDECIDED
+
+
+def test_what_a_roaming_card_needs_is_said() -> None:
+    link = _link(_job(_reading("001-01", -90.0), _reading("001-02", -110.0), kind="roaming"))
+    assert "roams" in link.why
+    assert "001-02" in link.why

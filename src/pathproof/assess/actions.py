@@ -5,9 +5,9 @@ from collections.abc import Mapping
 
 from pathproof.assess.context import Context
 from pathproof.assess.findings import ask_for, remedy
-from pathproof.assess.judge import judge
+from pathproof.assess.judge import in_use
 from pathproof.assess.naming import called
-from pathproof.assess.types import Action, Alternatives, Leaf, Link, Path, Signal
+from pathproof.assess.types import Action, Link, Signal
 from pathproof.terms import LimitName, LinkKind, Reason, Word
 
 
@@ -35,24 +35,18 @@ def _action(
     if signal.arrival is Word.LACKING:
         text = "Check zone, code and account at the panel and the centre, then send it again."
         return (signal.about, None, text), 0
-    on_the_way = [links[i] for i in _in_use(signal.path, links)]
+    on_the_way = [links[i] for i in in_use(signal.path, links)]
     for urgent, (link_test, text_of) in enumerate(_STEPS):
         for link in on_the_way:
             if link_test(link):
                 return (link.start, link.id, text_of(ctx, link)), urgent
     if signal.arrival is None:
-        text = "Trip it and let the centre read back code, zone, partition and time."
+        text = (
+            "Put the account on test with the centre, trip it, and let the centre read back code, "
+            "zone, partition and time."
+        )
         return (signal.about, None, text), len(_STEPS)
     return None, 0
-
-
-def _in_use(path: Path, links: Mapping[str, Link]) -> list[str]:
-    """Links of a tree, of alternatives only the best way, so that effort goes where it counts."""
-    if isinstance(path, Leaf):
-        return [path.link]
-    if isinstance(path, Alternatives) and not path.all_needed:
-        return _in_use(max(path.parts, key=lambda p: judge(p, links).rank), links)
-    return [i for part in path.parts for i in _in_use(part, links)]
 
 
 def _is_lacking(link: Link) -> bool:
@@ -73,6 +67,12 @@ def _to_prove(link: Link) -> bool:
 
 def _proof(ctx: Context, link: Link) -> str:
     if link.kind is LinkKind.RADIO:
+        waiting = [n for n in _WALK_LIMITS if not ctx.limit(n).usable]
+        if waiting:
+            return (
+                f"Confirm {' and '.join(waiting)} from your own copy; until then no walk test "
+                "proves a radio link."
+            )
         in_hand_db = ctx.value(LimitName.WALK_IN_HAND_DB)
         messages = ctx.value(LimitName.WALK_MESSAGES)
         return (
@@ -92,6 +92,8 @@ def _proof(ctx: Context, link: Link) -> str:
 def _confirm(_ctx: Context, link: Link) -> str:
     return f"Confirm the limit from your own copy: {link.why}."
 
+
+_WALK_LIMITS = (LimitName.WALK_IN_HAND_DB, LimitName.WALK_MESSAGES)
 
 _STEPS = (
     (_is_lacking, remedy),

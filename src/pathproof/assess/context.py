@@ -35,7 +35,8 @@ class Context:
     ) -> None:
         if as_of.tzinfo is None:
             raise JobError("The as-of date has no time zone; give one, as 2026-11-25T12:00+01:00.")
-        later = [e for e in job.record if e.at > as_of]
+        corrected = {e.replaces for e in job.record if e.at <= as_of}
+        later = [e for e in job.record if e.at > as_of and e.id not in corrected]
         if later and not leave_out_later:
             raise JobError(_later_sentence(later, as_of))
         self.job = job

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from stdnum import luhn
 
 from pathproof.assess.context import Context
+from pathproof.assess.judge import in_use
 from pathproof.assess.naming import called, named
 from pathproof.assess.types import Finding, Link, Signal
 from pathproof.assess.way import Way
@@ -19,6 +20,7 @@ from pathproof.terms import (
     Reason,
     Severity,
     SignalKind,
+    SimKind,
     Word,
 )
 
@@ -29,6 +31,8 @@ _LIFE_SAFETY = {
     DeviceKind.HOLD_UP,
 }
 _ORDER = list(Severity)
+FAR_M = 200.0
+"""Distances above this are most often a slip of the unit (common practice, no source). [m]"""
 
 
 def all_findings(
@@ -43,7 +47,7 @@ def all_findings(
         *_changed_outside(ctx),
         *_life_safety(ctx, signals),
         *_lacking(ctx, links, signals),
-        *_gaps(ctx, links),
+        *_gaps(ctx, links, signals),
         *_voided(ctx),
         *_unheard(ctx),
         *_unconfirmed(ctx),
@@ -51,6 +55,8 @@ def all_findings(
         *_readings(ctx),
         *_identifiers(ctx),
         *_build_ups(ctx, ways),
+        *_distances(ctx, ways),
+        *_cards(ctx),
         *_overrides(ctx),
     ]
     ordered = sorted(found, key=lambda f: _ORDER.index(f[0]))
@@ -110,11 +116,9 @@ def _life_safety(ctx: Context, signals: list[Signal]) -> Iterator[_Draft]:
 
 
 def _lacking(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> Iterator[_Draft]:
-    deciding = Counter(
-        s.weakest for s in signals if s.word is Word.LACKING and s.weakest is not None
-    )
+    needed = {i for s in signals for i in in_use(s.path, links)}
     for link in links.values():
-        if link.word is Word.LACKING and link.id in deciding:
+        if link.word is Word.LACKING and link.id in needed:
             yield (
                 Severity.FAULT,
                 link.start,
@@ -149,10 +153,11 @@ def remedy(ctx: Context, link: Link) -> str:
             return "See the working of this link."
 
 
-def _gaps(ctx: Context, links: Mapping[str, Link]) -> Iterator[_Draft]:
+def _gaps(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> Iterator[_Draft]:
     later = []
+    needed = {i for s in signals for i in in_use(s.path, links)}
     for link in links.values():
-        if link.word is not Word.UNDECIDED:
+        if link.word is not Word.UNDECIDED or link.id not in needed:
             continue
         if link.reason is Reason.INPUT:
             yield Severity.GAP, link.start, f"{called(ctx, link)}: {link.why}.", ask_for(ctx, link)
@@ -183,7 +188,12 @@ def ask_for(ctx: Context, link: Link) -> str:
                 "distance, walls and floors between."
             )
         case LinkKind.MOBILE:
-            return "Choose communicator and card, and read the level at its spot on each network."
+            if not ctx.site.communicators:
+                return "Choose a communicator, its card (SIM) and the spot of its antenna."
+            return (
+                "Say which card (SIM) it has and where its antenna is, and read the level there on "
+                "each network that the card may use, with network and technology named."
+            )
         case LinkKind.REPORTING:
             return "Give interval, misses and time-out as agreed with the centre."
         case LinkKind.SUPPLY:
@@ -315,6 +325,30 @@ def _build_ups(ctx: Context, ways: Mapping[str, Way]) -> Iterator[_Draft]:
         )
 
 
+def _distances(ctx: Context, ways: Mapping[str, Way]) -> Iterator[_Draft]:
+    far = [f"{i} ({w.distance_m:g} m)" for i, w in ways.items() if w.distance_m > FAR_M]
+    if far:
+        yield (
+            Severity.ADVICE,
+            "site",
+            f"Further apart than alarm radios usually hang: {', '.join(far)}.",
+            "Make sure that these distances are in metres.",
+        )
+
+
+def _cards(ctx: Context) -> Iterator[_Draft]:
+    for communicator in ctx.site.communicators:
+        sim = communicator.sim
+        if sim is not None and sim.kind is SimKind.FIXED and len(sim.networks) > 1:
+            yield (
+                Severity.ADVICE,
+                communicator.id,
+                f"A fixed card uses one network; of {', '.join(sim.networks)} only the first is "
+                "looked at.",
+                "Leave the others out, or say that the card roams.",
+            )
+
+
 def _overrides(ctx: Context) -> Iterator[_Draft]:
     for entry in ctx.entries:
         if not isinstance(entry, OverrideEntry):
@@ -326,6 +360,6 @@ def _overrides(ctx: Context) -> Iterator[_Draft]:
                 Severity.ADVICE,
                 entry.values.link,
                 f"{entry.by} accepts {entry.values.link} as it is{ends}: {entry.values.reason}. "
-                "Its word stays.",
-                "Nothing, as long as the reason holds.",
+                "This changes no result.",
+                "Tell the customer in writing what does not reach the centre, and mend it.",
             )

@@ -46,6 +46,24 @@ def judge(path: Path, links: Mapping[str, Link]) -> Judgement:
     )
 
 
+def in_use(path: Path, links: Mapping[str, Link]) -> list[str]:
+    """Links of a tree in order, of alternatives only those of one way.
+
+    That is the first of those with the best word, so the direct one where it is as good; where all
+    are lacking, the one that lacks least.
+    """
+    if isinstance(path, Leaf):
+        return [path.link]
+    parts = path.parts
+    if isinstance(path, Alternatives) and not path.all_needed:
+        ranks = [judge(p, links).rank for p in parts]
+        best = max(ranks)
+        lacking = best[0] == WORST_FIRST.index(Word.LACKING)
+        good = [r == best if lacking else r[0] == best[0] for r in ranks]
+        parts = (parts[good.index(True)],)
+    return [i for part in parts for i in in_use(part, links)]
+
+
 def rank(link: Link) -> tuple[int, int, float]:
     """Sort key of a link, weakest first."""
     urgency = 0 if link.reason is None else _MOST_URGENT_FIRST.index(link.reason)

@@ -92,8 +92,10 @@ class _MobileLink:
         self._id = names.mobile(communicator.id)
         part = ctx.job.part(communicator.part)
         self._technologies = part.technologies if isinstance(part, CommunicatorPart) else []
-        self._own_gain_dbi = part.antenna_gain_dbi if isinstance(part, CommunicatorPart) else 0.0
         self._sheet = Sheet()
+        self._final_antenna: tuple[float, tuple[str, ...]] | None = None
+        days = ctx.value(LimitName.MOBILE_MAX_AGE_DAYS)
+        self._oldest = ctx.as_of - timedelta(days=days)
         self._readings = self._relevant_readings()
 
     def assess(self) -> Link:
@@ -117,11 +119,11 @@ class _MobileLink:
         return self._conclude(graded[:wanted])
 
     def _relevant_readings(self) -> list[ReadingEntry]:
-        """Readings about this communicator or its spot that do not speak of something changed."""
+        """Readings about this communicator or its spot: none too old, none of something changed."""
         spot = self._communicator.spot
         found = []
         for entry in self._ctx.entries:
-            if not isinstance(entry, ReadingEntry):
+            if not isinstance(entry, ReadingEntry) or entry.at < self._oldest:
                 continue
             for about, name in ((self._communicator.id, self._id), (spot, names.spot(spot or ""))):
                 if about in entry.about and self._still_fits(entry, name):
@@ -136,16 +138,27 @@ class _MobileLink:
         allowed = self._allowed_networks()
         found: dict[str, list[_Seen]] = defaultdict(list)
         for entry in self._readings:
-            network = entry.values.network or (allowed[0] if len(allowed) == 1 else None)
+            network = entry.values.network or self._only_network(entry)
             if network is None or network not in allowed:
                 continue
             for level in entry.values.levels:
-                technology = entry.values.technology or self._told_by(level.quantity)
-                if technology in self._technologies and _grades(technology, level):
+                technology = entry.values.technology or self._told_by(entry, level.quantity)
+                if technology in self._technologies and level.quantity in _grading(technology):
                     found[network].append(_Seen(level=level, technology=technology, entry=entry))
         return found
 
-    def _told_by(self, quantity: Quantity) -> Technology | None:
+    def _only_network(self, entry: ReadingEntry) -> str | None:
+        """The network of a reading that names none: where there is one, or the module's own."""
+        here = {n.mcc_mnc for n in self._ctx.site.networks} | set(self._allowed_networks())
+        if self._communicator.id in entry.about:
+            here = set(self._allowed_networks())
+        return next(iter(here)) if len(here) == 1 else None
+
+    def _told_by(self, entry: ReadingEntry, quantity: Quantity) -> Technology | None:
+        """The technology of a reading that names none."""
+        own = [t for t in self._technologies if quantity in _grading(t)]
+        if self._communicator.id in entry.about and len(self._technologies) == 1 and own:
+            return own[0]
         if quantity is Quantity.RSSI_DBM and set(self._technologies) == {Technology.GSM}:
             return Technology.GSM
         return _TOLD_BY.get(quantity)
@@ -172,10 +185,7 @@ class _MobileLink:
             if proof is None
             else self._tenth_percentile(network, technology, *proof)
         )
-        spread_db = combined_spread_db(
-            self._ctx.value(LimitName.MOBILE_SPREAD_SINGLE_READING_DB),
-            max(_half_width_db(s.level) for s in seen),
-        )
+        spread_db, spread_line = self._spread(network, seen)
         margin_db = level_dbm - required_dbm
         line = self._sheet.add(
             f"{network}: margin over the requirement",
@@ -193,7 +203,7 @@ class _MobileLink:
         return _Graded(
             network=network,
             margin_db=margin_db,
-            odds=self._odds(network, level_dbm - need.value, spread_db, line),
+            odds=self._odds(network, level_dbm - need.value, spread_db, (line, spread_line)),
             spread_db=spread_db,
             proven=proof is not None and margin_db >= 0,
             usable=need.usable and fade.usable,
@@ -201,17 +211,32 @@ class _MobileLink:
             line=line,
         )
 
-    def _odds(self, network: str, over_db: float, spread_db: float, line: str) -> float:
+    def _spread(self, network: str, seen: list[_Seen]) -> tuple[float, str]:
+        limit = self._ctx.limit(LimitName.MOBILE_SPREAD_SINGLE_READING_DB)
+        half_bin_db = max(_half_width_db(s.level) for s in seen)
+        spread_db = combined_spread_db(limit.value, half_bin_db)
+        line = self._sheet.add(
+            f"{network}: spread of a reading",
+            spread_db,
+            "dB",
+            formula="sqrt(house figure^2 + half a bin^2)",
+            inputs={"house figure": (limit.value, "dB"), "half a bin": (half_bin_db, "dB")},
+            sources=(cite(limit.source),),
+        )
+        return spread_db, line
+
+    def _odds(
+        self, network: str, over_db: float, spread_db: float, needs: tuple[str, str]
+    ) -> float:
         odds = float(link_odds(over_db, spread_db))
-        source = self._ctx.limit(LimitName.MOBILE_SPREAD_SINGLE_READING_DB).source
         self._sheet.add(
             f"{network}: odds that the level stays above the need",
             odds,
             "",
             formula="Phi((level - need) / spread)",
             inputs={"level - need": (over_db, "dB"), "spread": (spread_db, "dB")},
-            sources=(LOG_NORMAL, cite(source)),
-            needs=(line,),
+            sources=(LOG_NORMAL,),
+            needs=needs,
         )
         return odds
 
@@ -219,48 +244,74 @@ class _MobileLink:
         self, network: str, technology: Technology, seen: list[_Seen]
     ) -> tuple[float, str]:
         """Mean of what was read, brought to the final antenna where it was read with another."""
-        values = [s.level.value + self._to_final_antenna_db(s.entry) for s in seen]
-        mean_dbm = sum(values) / len(values)
-        difference_db = self._to_final_antenna_db(seen[-1].entry)
+        without = [s for s in seen if not self._read_with_final_antenna(s.entry)]
+        final_db, needs = self._final_antenna_db() if without else (0.0, ())
+        share = len(without) / len(seen)
+        mean_read_dbm = sum(s.level.value for s in seen) / len(seen)
+        level_dbm = mean_read_dbm + share * final_db
+        read = _listed([f"{s.level.value:g}" for s in seen])
         line = self._sheet.add(
-            f"{network}, {technology}: level to expect, from {len(seen)} reading"
-            + ("s" if len(seen) > 1 else ""),
-            mean_dbm,
+            f"{network}, {technology}: level to expect",
+            level_dbm,
             "dBm",
-            formula="mean of readings, each + antenna and feeder where not yet the final ones",
+            formula="mean read + share read without x antenna and feeder",
             inputs={
-                "newest reading": (seen[-1].level.value, "dBm"),
-                "antenna and feeder": (difference_db, "dB"),
+                "mean read": (mean_read_dbm, "dBm"),
+                "share read without": (share, ""),
+                "antenna and feeder": (final_db, "dB"),
+                "readings": (read, "dBm"),
             },
-            sources=(FEEDER,) if self._communicator.feeder is not None else (),
+            needs=needs,
         )
-        return mean_dbm, line
+        return level_dbm, line
 
-    def _to_final_antenna_db(self, entry: ReadingEntry) -> float:
-        """Gain of the final antenna less its feeder; 0 where it was read with them."""
+    def _read_with_final_antenna(self, entry: ReadingEntry) -> bool:
+        return bool(entry.conditions.final_antenna) or self._communicator.id in entry.about
+
+    def _final_antenna_db(self) -> tuple[float, tuple[str, ...]]:
+        """Gain of the final antenna less its feeder and connectors, and the lines that say so."""
+        if self._final_antenna is None:
+            self._final_antenna = self._work_out_final_antenna()
+        return self._final_antenna
+
+    def _work_out_final_antenna(self) -> tuple[float, tuple[str, ...]]:
         c = self._communicator
-        if entry.conditions.final_antenna or c.id in entry.about:
-            return 0.0
-        antenna = None if c.antenna is None else self._ctx.job.part(c.antenna)
-        gain_db = antenna.gain_dbi if isinstance(antenna, AntennaPart) else self._own_gain_dbi
+        part = self._ctx.job.part(c.antenna or c.part)
+        own = part.antenna_gain_dbi if isinstance(part, CommunicatorPart) else 0.0
+        gain_db = part.gain_dbi if isinstance(part, AntennaPart) else own
+        gain = self._sheet.add(f"Gain of {part.name}", gain_db, "dBi", sources=(cite(part.source),))
         cable = None if c.feeder is None else self._ctx.job.part(c.feeder.part)
         if c.feeder is None or not isinstance(cable, FeederPart):
-            return gain_db
-        loss_db = feeder_loss_db(
-            cable.k1_db_per_100m, cable.k2_db_per_100m, HIGHEST_BAND_HZ, c.feeder.length_m
+            return gain_db, (gain,)
+        length_m, pairs = c.feeder.length_m, c.feeder.connectors
+        feeder_db = feeder_loss_db(
+            cable.k1_db_per_100m, cable.k2_db_per_100m, HIGHEST_BAND_HZ, length_m
         )
-        return gain_db - loss_db - c.feeder.connectors * cable.connector_loss_db
+        feeder = self._sheet.add(
+            f"Loss of {cable.name}",
+            feeder_db + pairs * cable.connector_loss_db,
+            "dB",
+            formula="(K1 sqrt(f) + K2 f) l / 100 + n x connector",
+            inputs={
+                "K1": (cable.k1_db_per_100m, ""),
+                "f": (HIGHEST_BAND_HZ / 1e6, "MHz"),
+                "K2": (cable.k2_db_per_100m, ""),
+                "l": (length_m, "m"),
+                "n": (float(pairs), ""),
+                "connector": (cable.connector_loss_db, "dB"),
+            },
+            sources=(FEEDER, cite(cable.source)),
+        )
+        return gain_db - feeder_db - pairs * cable.connector_loss_db, (gain, feeder)
 
     def _proof_dbm(self, seen: list[_Seen]) -> tuple[float, int] | None:
         """10th percentile of what was read with everything final, if that is long enough."""
-        oldest = self._ctx.as_of - timedelta(days=self._ctx.value(LimitName.MOBILE_MAX_AGE_DAYS))
         final = [
             s
             for s in seen
             if self._id in s.entry.fits
             and s.entry.conditions.final_antenna is True
             and s.entry.conditions.lid_shut is True
-            and s.entry.at >= oldest
         ]
         names_ = (
             LimitName.MOBILE_READINGS,
@@ -318,7 +369,9 @@ class _MobileLink:
             )
         if worst.margin_db < 0:
             word = Word.LACKING
-            why = f"{worst.network}: lacks {-worst.margin_db:.1f} dB of need and fade margin"
+            asked = self._networks_wanted()
+            roams = f"the card roams and needs {asked} good networks; " if asked > 1 else ""
+            why = f"{roams}{worst.network} lacks {-worst.margin_db:.1f} dB of need and fade margin"
         else:
             word = Word.PROVEN if all(g.proven for g in deciding) else Word.PREDICTED
             how = "measured over time" if word is Word.PROVEN else "from single readings"
@@ -336,6 +389,8 @@ class _MobileLink:
         quantities = {x.quantity for e in self._readings for x in e.values.levels}
         if not quantities:
             return "what was read holds no level"
+        if all(e.values.network is None and not self._only_network(e) for e in self._readings):
+            return "the reading does not say which network it is of"
         if quantities <= {Quantity.RSSI_DBM, Quantity.BER_PERCENT}:
             return f"RSSI alone does not grade {speaks}; read RSRP (+CESQ)"
         return f"nothing read is of a network and technology that it uses ({speaks})"
@@ -373,11 +428,10 @@ class _MobileLink:
         )
 
 
-def _grades(technology: Technology, level: Level) -> bool:
+def _grading(technology: Technology) -> tuple[Quantity, ...]:
+    """The quantities that grade a technology."""
     quantity, _ = _NEEDS[technology]
-    if technology is Technology.GSM:
-        return level.quantity in (Quantity.RSSI_DBM, Quantity.RXLEV_DBM)
-    return level.quantity is quantity
+    return (quantity, Quantity.RXLEV_DBM) if technology is Technology.GSM else (quantity,)
 
 
 def _by_technology(seen: Sequence[_Seen]) -> list[tuple[Technology, list[_Seen]]]:
@@ -385,6 +439,11 @@ def _by_technology(seen: Sequence[_Seen]) -> list[tuple[Technology, list[_Seen]]
     for s in seen:
         found[s.technology].append(s)
     return sorted(found.items())
+
+
+def _listed(values: list[str], most: int = 8) -> str:
+    more = f" and {len(values) - most} more" if len(values) > most else ""
+    return ", ".join(values[:most]) + more
 
 
 def _half_width_db(level: Level) -> float:

@@ -76,7 +76,7 @@ class _RadioLink:
             why = f"{self._receiver_id} does not hear the radio family of {self._sender_id}: "
             return self._result(Word.LACKING, why + families)
         out, into = pair
-        verdict = radio_verdict(self._ctx, self._fitting, self._receiver_id, into.sensitivity_dbm)
+        verdict = radio_verdict(self._ctx, self._fitting, self._receiver_id, self._least_dbm(into))
         way = find_way(
             self._ctx,
             self._losses,
@@ -93,6 +93,16 @@ class _RadioLink:
             if verdict is not None:
                 return self._by_verdict(verdict, way, None)
             return self._result(Word.UNDECIDED, str(missing), reason=Reason.INPUT, way=way)
+
+    def _least_dbm(self, into: Radio) -> float | None:
+        """Level at which messages are still received there, noise included."""
+        if into.sensitivity_dbm is None:
+            return None
+        return into.sensitivity_dbm + self._noise_db()
+
+    def _noise_db(self) -> float:
+        noisy = isinstance(self._receiver, Panel) and self._receiver.near_electronics
+        return self._ctx.value(LimitName.NOISE_NEAR_ELECTRONICS_DB) if noisy else 0.0
 
     def _without_way(self, verdict: Verdict | None) -> RadioLink:
         if verdict is not None:
@@ -128,7 +138,7 @@ class _RadioLink:
             over_db, line = self._measured(heard, into.sensitivity_dbm, noise_db, line)
         ways = [(over_db, forward.spread_db, line)]
         if out.sensitivity_dbm is not None and out.open_air_range_m is None:
-            back = self._way_back(out, into, forward, over_db + noise_db)
+            back = self._way_back(out, into, forward, over_db, noise_db)
             if back is not None:
                 ways.append((back.loss_db, back.spread_db, back.line))
         target = self._ctx.value(LimitName.RADIO_ODDS_RATIO)
@@ -224,7 +234,7 @@ class _RadioLink:
                 f"{named(self._ctx, self._sender_id)} is carried",
                 lines,
             )
-        if isinstance(self._receiver, Panel) and self._receiver.near_electronics:
+        if self._noise_db():
             noise_db = self._allow(
                 LimitName.NOISE_NEAR_ELECTRONICS_DB, "Noise of electronics at the panel", lines
             )
@@ -258,7 +268,7 @@ class _RadioLink:
         return over_db, line
 
     def _way_back(
-        self, out: Radio, into: Radio, forward: Budget, over_without_noise_db: float
+        self, out: Radio, into: Radio, forward: Budget, out_over_db: float, noise_db: float
     ) -> Budget | None:
         """Margin before fading from the receiver back to a device that listens."""
         if into.eirp_dbm is None and into.field_strength_uv_per_m is None:
@@ -269,14 +279,15 @@ class _RadioLink:
                 f"for {self._receiver_id}"
             )
         back = self._budget(into, out, "back")
-        over_db = over_without_noise_db - forward.loss_db + back.loss_db
+        over_db = out_over_db + noise_db - forward.loss_db + back.loss_db
         line = self._sheet.add(
             "Margin before fading on the way back",
             over_db,
             "dB",
-            formula="margin out without noise - budget out + budget back",
+            formula="margin out + noise at the panel - budget out + budget back",
             inputs={
-                "margin out without noise": (over_without_noise_db, "dB"),
+                "margin out": (out_over_db, "dB"),
+                "noise at the panel": (noise_db, "dB"),
                 "budget out": (forward.loss_db, "dB"),
                 "budget back": (back.loss_db, "dB"),
             },
@@ -382,11 +393,7 @@ class _RadioLink:
     def _by_verdict(
         self, verdict: Verdict, way: Way | None, odds: float | None, scale: float | None = None
     ) -> RadioLink:
-        self._sheet.add(
-            "Evidence",
-            verdict.why,
-            inputs={"entry": (verdict.entry, "")},
-        )
+        self._evidence_lines(verdict)
         return self._result(
             verdict.word,
             verdict.why,
@@ -394,7 +401,28 @@ class _RadioLink:
             margin_db=verdict.margin_db,
             scale=scale,
             probability=odds,
+            note=verdict.note,
         )
+
+    def _evidence_lines(self, verdict: Verdict) -> None:
+        entry = verdict.entry
+        inputs: dict[str, tuple[float | str, str]] = {
+            "entry": (entry.id, ""),
+            "on": (f"{entry.at:%Y-%m-%d}", ""),
+            "by": (entry.by, ""),
+        }
+        if entry.instrument:
+            inputs["with"] = (entry.instrument, "")
+        line = self._sheet.add("Evidence", verdict.why, inputs=inputs)
+        if verdict.margin_db is not None:
+            self._sheet.add(
+                "Margin of the evidence over what is asked",
+                verdict.margin_db,
+                "dB",
+                formula=verdict.formula,
+                inputs=verdict.inputs,
+                needs=(line,),
+            )
 
     def _result(
         self,
@@ -406,6 +434,7 @@ class _RadioLink:
         margin_db: float | None = None,
         scale: float | None = None,
         probability: float | None = None,
+        note: str | None = None,
     ) -> RadioLink:
         link = Link(
             id=self._id,
@@ -418,6 +447,7 @@ class _RadioLink:
             margin=None if margin_db is None else Margin(value=margin_db, unit="dB"),
             scale=scale,
             probability=probability,
+            note=note,
             evidence=tuple(e.id for e in self._fitting),
             working=self._sheet.lines,
         )

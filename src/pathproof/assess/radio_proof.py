@@ -39,14 +39,17 @@ def heard_levels(ctx: Context, fitting: list[Entry], receiver_id: str) -> Heard 
 
 
 def radio_verdict(
-    ctx: Context, fitting: list[Entry], receiver_id: str, sensitivity_dbm: float | None
+    ctx: Context, fitting: list[Entry], receiver_id: str, least_dbm: float | None
 ) -> Verdict | None:
-    """The verdict of the newest evidence that is conclusive; none if none is."""
+    """The verdict of the newest evidence that is conclusive; none if none is.
+
+    `least_dbm` is the level at which messages are still received there, noise included. [dBm]
+    """
     found: Verdict | None = None
     for entry in fitting:  # oldest first
         if isinstance(entry, WalkEntry):
             found = _walk(ctx, entry) or found
-    return _levels_prove(ctx, fitting, receiver_id, sensitivity_dbm, found) or found
+    return _levels_prove(ctx, fitting, receiver_id, least_dbm, found) or found
 
 
 def _walk(ctx: Context, entry: WalkEntry) -> Verdict | None:
@@ -60,7 +63,11 @@ def _walk(ctx: Context, entry: WalkEntry) -> Verdict | None:
         if on_trial or walk.in_hand_db > asked_db.value:
             return None  # harder than asked: says nothing of what was asked
         return Verdict(
-            word=Word.LACKING, why=f"walk test: only {tested}", margin_db=None, entry=entry.id
+            word=Word.LACKING,
+            why=f"walk test: only {tested}",
+            margin_db=None,
+            note=f"{walk.received} of {walk.due} received",
+            entry=entry,
         )
     in_place = entry.conditions.lid_shut is True and entry.conditions.final_place is True
     if not in_place or walk.due < due.value or walk.in_hand_db < asked_db.value:
@@ -69,7 +76,10 @@ def _walk(ctx: Context, entry: WalkEntry) -> Verdict | None:
         word=Word.PROVEN,
         why=f"walk test: {tested}, {asked_db.value:g} dB asked",
         margin_db=walk.in_hand_db - asked_db.value,
-        entry=entry.id,
+        note=f"{walk.in_hand_db:g} dB in hand",
+        entry=entry,
+        formula="in hand - asked",
+        inputs={"in hand": (walk.in_hand_db, "dB"), "asked": (asked_db.value, "dB")},
     )
 
 
@@ -77,13 +87,13 @@ def _levels_prove(
     ctx: Context,
     fitting: list[Entry],
     receiver_id: str,
-    sensitivity_dbm: float | None,
+    least_dbm: float | None,
     walked: Verdict | None,
 ) -> Verdict | None:
     in_hand, count = ctx.limit(LimitName.LEVEL_IN_HAND_DB), ctx.limit(LimitName.LEVEL_READINGS)
-    if sensitivity_dbm is None or not (in_hand.usable and count.usable):
+    if least_dbm is None or not (in_hand.usable and count.usable):
         return None
-    since = next((e.at for e in fitting if walked is not None and e.id == walked.entry), None)
+    since = None if walked is None else walked.entry.at
     entries = [
         e
         for e in fitting
@@ -96,14 +106,21 @@ def _levels_prove(
     if len(levels) < count.value or any(x.low is None for x in levels):
         return None
     lowest_dbm = min(x.low for x in levels if x.low is not None)
-    margin_db = lowest_dbm - sensitivity_dbm - in_hand.value
+    margin_db = lowest_dbm - least_dbm - in_hand.value
     if margin_db < 0:
         return None  # not proof; the levels still go into the prediction
     return Verdict(
         word=Word.PROVEN,
         why=f"heard {len(levels)} times, never below {lowest_dbm:g} dBm",
         margin_db=margin_db,
-        entry=entries[-1].id,
+        note=f"{margin_db:+.1f} dB as heard",
+        entry=entries[-1],
+        formula="lowest level - least level - asked in hand",
+        inputs={
+            "lowest level": (lowest_dbm, "dBm"),
+            "least level": (least_dbm, "dBm"),
+            "asked in hand": (in_hand.value, "dB"),
+        },
     )
 
 

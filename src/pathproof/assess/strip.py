@@ -128,9 +128,11 @@ def margin_text(margin: Margin) -> str:
 
 
 def caption(link: Link) -> str:
-    """What stands under a link: its margin, "lacks" with the shortfall, or what is missing."""
+    """What stands under a link: its note or margin, "lacks" with the shortfall, what is missing."""
     if link.reason is not None:
         return _MISSING.get(link.reason, link.why)
+    if link.note is not None:
+        return link.note
     if link.margin is None:
         return link.why
     if link.word is Word.LACKING and link.margin.value < 0:

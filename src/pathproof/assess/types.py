@@ -43,7 +43,7 @@ class Link:
     """One link with its word, margin and working.
 
     `scale` is the link's own measure of margin (spread in dB, required hours): margin over scale
-    ranks links within a word.
+    ranks links within a word. `note` is a short caption that says more than the margin would.
     """
 
     id: str
@@ -56,6 +56,7 @@ class Link:
     margin: Margin | None = None
     scale: float | None = None
     probability: float | None = None
+    note: str | None = None
     evidence: tuple[str, ...] = ()
     working: tuple[Line, ...] = ()
 
@@ -229,6 +230,7 @@ def _link_dict(link: Link) -> dict[str, Any]:
         if link.margin is None
         else {"value": link.margin.value, "unit": link.margin.unit},
         "probability": link.probability,
+        "note": link.note,
         "evidence": list(link.evidence),
         "working": [_line_dict(line) for line in link.working],
     }

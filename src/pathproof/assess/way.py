@@ -24,7 +24,7 @@ NEAREST_M = 0.5
 """Nearer than this the far-field formulas say nothing; the distance is taken as this much. [m]"""
 
 
-_SAID = {"wall": "wall", "opening": "filled opening", "floor": "floor layer"}
+_SAID = {"wall": "wall", "opening": "door or window", "floor": "floor layer"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -208,6 +208,7 @@ class _WayWriter:
             formula=("n x " if count > 1 else "") + "max(extrapolated, held, least)",
             inputs={
                 **({"n": (float(count), "")} if count > 1 else {}),
+                "layers": (_in_mm(construction), ""),
                 "angle": (loss.angle_used_deg, "deg"),
                 "extrapolated": (loss.extrapolated_db, "dB"),
                 "held": (loss.held_db, "dB"),
@@ -267,5 +268,11 @@ class _WayWriter:
         )
 
 
+def _in_mm(construction: Construction) -> str:
+    return ", ".join(f"{x.material} {x.thickness_m * 1000:g} mm" for x in construction.layers)
+
+
 def _counted(count: int, what: str) -> str:
-    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+    if count == 1:
+        return f"{count} {what}"
+    return f"{count} doors or windows" if what == _SAID["opening"] else f"{count} {what}s"
