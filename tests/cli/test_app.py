@@ -9,10 +9,19 @@ from typing import Any
 
 import pytest
 
+import pathproof
 from pathproof import __version__
 from pathproof.cli._app import COMMANDS, explain_os_error
 
+ROOT = str(Path(pathproof.__path__[0]).resolve().parent)
+"""Where this pathproof lies, also for processes that run in another folder."""
+
 HEAVY = ("numba", "numpy", "pydantic", "ifcopenshell", "typst", "rich", "pathproof.job")
+
+
+@pytest.fixture(autouse=True)
+def _same_pathproof(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("PYTHONPATH", ROOT)
 
 
 def python(code: str, **environment: str) -> subprocess.CompletedProcess[str]:
