@@ -10,7 +10,7 @@ from pathproof.cli._answer import show_answer
 from pathproof.cli._options import AsciiOnly, AsJson, command_app
 from pathproof.cli._screen import Screen, busy, print_json
 from pathproof.cli.papers import paper_path, write_paper
-from pathproof.job import Job, read_job, write_atomically
+from pathproof.job import write_atomically
 from pathproof.simulate import AS_OF, demo_job, demo_json
 from pathproof.terms import JobError, Word
 
@@ -34,7 +34,7 @@ def demo(
     """
     job = demo_job()
     job_path = output / JOB_NAME
-    _write(job_path, job)
+    _write(job_path)
     with busy("Working out every link"):
         answer = assess(job, AS_OF)
     written = []
@@ -60,12 +60,14 @@ def demo(
         screen.line(f"  pathproof assess {job_path} {at} --working '{lacking}'")
 
 
-def _write(path: Path, job: Job) -> None:
-    """The demo's job file, unless somebody worked on the one that is there."""
-    if path.exists() and read_job(path).revision > job.revision:
+def _write(path: Path) -> None:
+    """The demo's job file, unless the one that is there is another."""
+    content = demo_json().encode()
+    if not path.exists():
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_atomically(path, content)
+    elif path.read_bytes() != content:
         raise JobError(
-            f"{path} was worked on since the demo wrote it, so it stays as it is. Give another "
-            "folder: pathproof demo -o FOLDER."
+            f"{path} is not as this demo writes it: it was worked on, or is of another version. It "
+            "stays as it is. Give another folder: pathproof demo -o FOLDER."
         )
-    path.parent.mkdir(parents=True, exist_ok=True)
-    write_atomically(path, demo_json().encode())
