@@ -59,6 +59,7 @@ PARTS = {
         _part("detector", "wired", what="contact"),
         _part("repeater", "repeater_a", radios=[_radio(eirp_dbm=10.0, sensitivity_dbm=-100.0)]),
         _part("communicator", "lte", technologies=["lte"]),
+        _part("communicator", "lte_band_20", technologies=["lte"], bands=["20"]),
         _part("communicator", "gsm", technologies=["gsm"]),
         _part("antenna", "whip", gain_dbi=3.0, low_hz=698e6, high_hz=2.69e9, outdoor=True),
         _part("feeder", "coax", k1_db_per_100m=1.3195, k2_db_per_100m=0.02881),

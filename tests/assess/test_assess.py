@@ -84,6 +84,44 @@ def test_arrival_needs_the_right_code_zone_partition_and_time(
     assert (signal.word is Word.LACKING) == (arrival is Word.LACKING)
 
 
+def test_where_no_code_is_due_nothing_has_arrived_rightly() -> None:
+    job = make_job(devices=[device("D1")], **ZONES)  # in no zone
+    job = with_entry(job, ["signal:D1:alarm"], kind="event", about=["D1"], values=EVENT)
+    arrived = {s.id: s.arrival for s in assess(job, NOW).signals}
+    assert arrived["signal:D1:alarm"] is None
+
+
+@pytest.mark.parametrize(("code", "arrival"), [("301", Word.PROVEN), ("602", Word.LACKING)])
+def test_codes_of_other_signals_stand_in_the_site(code: str, arrival: Word) -> None:
+    job = make_job(devices=[device()], signal_codes={"mains_fail": "301"})
+    values = {"signal": "mains_fail", "code": code, "delay_s": 5.0, "means": "list"}
+    fields = {"kind": "event", "about": ["panel"], "values": values}
+    found = assess(with_entry(job, ["signal:panel:mains_fail"], **fields), NOW)
+    signal = next(s for s in found.signals if s.id == "signal:panel:mains_fail")
+    assert signal.arrival is arrival
+
+
+def test_figures_from_memory_leave_a_link_undecided_whichever_they_are() -> None:
+    data = make_job(devices=[device(mounting="on_metal")]).model_dump(mode="json")
+    data["embedded"]["profile"]["limits"]["mounted_on_metal_db"]["source"]["evidence"] = "memory"
+    link = assess(Job.model_validate(data), NOW).link("radio:D1>panel")
+    assert (link.word, link.reason) == (Word.UNDECIDED, "limit")
+    assert "mounted_on_metal_db" in link.why
+
+
+def test_who_looked_last_decides_whether_a_limit_is_confirmed() -> None:
+    job = _from_memory(make_job(devices=[device()]), 0.95)
+    data = job.model_dump(mode="json")
+    later = entry(
+        "confirm",
+        data["record"][0]["values"] | {"value": 0.99},
+        id="r2",
+        at="2026-11-21T10:00:00+00:00",
+    )
+    data["record"].append(later)
+    assert assess(Job.model_validate(data), NOW).link("radio:D1>panel").word is Word.UNDECIDED
+
+
 def test_entries_after_the_as_of_date_are_refused_by_name() -> None:
     late = entry("note", {"text": "later"}, at="2026-12-01T10:00:00+00:00", id="r9")
     job = make_job([late], devices=[device()])

@@ -164,3 +164,82 @@ def test_a_fault_behind_a_worse_one_is_still_told() -> None:
     faults = [f.text for f in found.findings if f.severity == "fault"]
     assert any("by radio" in text for text in faults)
     assert any("Mobile" in text for text in faults)
+
+
+def test_a_reading_from_a_trial_place_predicts_nothing_of_the_final_one() -> None:
+    fields = {"kind": "level", "about": ["D1"], "values": _heard(1, -45.0, -45.0)}
+    before = assess(_job(), NOW).link(LINK).margin
+    bench = with_entry(_job(), [LINK], conditions={"final_place": False}, **fields)
+    assert assess(bench, NOW).link(LINK).margin == before
+
+
+def test_a_test_that_fails_with_nothing_in_hand_needs_no_confirmed_limit() -> None:
+    job = _job(profile="en_50131_grade_2")  # its decibels in hand are from memory
+    assert _word(_walk(job, {"due": 5, "received": 0, "in_hand_db": 0.0})) is Word.LACKING
+    assert _word(_walk(job)) is not Word.PROVEN
+
+
+def test_a_step_that_is_open_below_is_an_upper_bound() -> None:
+    far = {"distance_m": 100.0, "walls": {"unknown_heavy_wall": 4}}
+    weak = {"kind": "level", "about": ["D1"], "values": {"steps": ["weak"]}}
+    job = make_job(devices=[device("D1", between=far)])
+    assert _word(job) is Word.LACKING
+    assert _word(with_entry(job, [LINK], **weak)) is Word.LACKING
+    # below -95 dBm there is less than 5 dB over sensitivity, and 6.58 dB are kept back
+    assert _word(with_entry(_job(), [LINK], **weak)) is Word.LACKING
+
+
+def test_a_step_that_the_scale_does_not_hold_leaves_the_entry_unclear() -> None:
+    values = {"steps": ["good"] * 5 + ["nothing"]}
+    job = with_entry(_job(), [LINK], kind="level", about=["D1"], values=values)
+    assert _word(job) is Word.PREDICTED
+    assert any("holds nothing" in f.text for f in assess(job, NOW).findings)
+
+
+def test_levels_heard_since_void_a_walk_they_contradict() -> None:
+    fields = {"kind": "level", "about": ["D1"], "values": _heard(5, -99.0, -98.0)}
+    job = _walk(_job())
+    older = with_entry(job, [LINK], id="r2", at="2026-11-19T10:00:00+00:00", **fields)
+    assert _word(older) is Word.PROVEN
+    newer = with_entry(job, [LINK], id="r2", at="2026-11-21T10:00:00+00:00", **fields)
+    assert _word(newer) is Word.LACKING
+
+
+def test_levels_at_the_panel_prove_a_device_that_listens_only_if_it_hears_too() -> None:
+    # the device is 10 dB less sensitive than the panel, at the same power: -80 is asked, not -90
+    job = make_job(devices=[device("D1", part="listens")])
+    fields = {"kind": "level", "about": ["D1"]}
+    assert (
+        _word(with_entry(job, [LINK], values=_heard(5, -81.0, -80.0), **fields)) is Word.PREDICTED
+    )
+    assert _word(with_entry(job, [LINK], values=_heard(5, -80.0, -79.0), **fields)) is Word.PROVEN
+
+
+def test_a_fingerprint_does_not_make_an_entry_speak_for_something_else() -> None:
+    assert _word(_walk(_job(), about=["D2"])) is Word.PREDICTED
+    assert _word(_walk(_job(), GOOD | {"via": "R1"})) is Word.PREDICTED
+
+
+def test_a_test_done_again_is_not_asked_for_again() -> None:
+    moved = with_site(
+        _walk(_job()), devices=[device("D1", between={"distance_m": 11.0}), device("D2")]
+    )
+    assert any("no longer" in f.text for f in assess(moved, NOW).findings)
+    again = with_entry(
+        moved,
+        [LINK],
+        kind="walk",
+        about=["D1"],
+        values=GOOD,
+        id="r2",
+        at="2026-11-21T10:00:00+00:00",
+    )
+    assert not any("no longer" in f.text for f in assess(again, NOW).findings)
+
+
+def test_a_proven_link_counts_as_working_in_the_joint_odds() -> None:
+    far = {"distance_m": 100.0, "walls": {"unknown_heavy_wall": 4}}
+    job = _walk(make_job(devices=[device("D1", between=far)]))
+    found = assess(job, NOW)
+    assert found.link(LINK).probability is None
+    assert found.summary.odds_all == 1.0

@@ -9,7 +9,7 @@ from pathproof.assess import Link, assess
 from pathproof.job import Job
 from pathproof.terms import Reason, Word
 
-from ._jobs import NOW, device, entry, make_job, with_entry
+from ._jobs import NOW, PARTS, device, entry, make_job, with_entry
 
 NETWORKS = [
     {"mcc_mnc": f"001-0{i}", "label": f"N{i}", "technologies": ["lte", "gsm"]} for i in (1, 2, 3)
@@ -77,7 +77,8 @@ def test_rssi_does_not_grade_lte() -> None:
     [
         ([("001-01", -90.0)], Word.UNDECIDED),
         ([("001-01", -90.0), ("001-02", -98.0)], Word.PREDICTED),
-        ([("001-01", -90.0), ("001-02", -110.0)], Word.LACKING),
+        ([("001-01", -90.0), ("001-02", -110.0)], Word.UNDECIDED),
+        ([("001-01", -90.0), ("001-02", -110.0), ("001-03", -120.0)], Word.LACKING),
         ([("001-01", -90.0), ("001-02", -110.0), ("001-03", -99.0)], Word.PREDICTED),
     ],
 )
@@ -161,6 +162,83 @@ def test_readings_that_are_too_old_do_not_count() -> None:
 
 
 def test_what_a_roaming_card_needs_is_said() -> None:
-    link = _link(_job(_reading("001-01", -90.0), _reading("001-02", -110.0), kind="roaming"))
+    some = [_reading("001-01", -90.0), _reading("001-02", -110.0)]
+    assert "not read yet: 001-03" in _link(_job(*some, kind="roaming")).why
+    link = _link(_job(*some, _reading("001-03", -120.0), kind="roaming"))
     assert "roams" in link.why
     assert "001-02" in link.why
+
+
+def _changed(job: Job, **communicator: Any) -> Job:
+    data = job.model_dump(mode="json")
+    data["site"]["communicators"][0] |= communicator
+    data["embedded"]["catalogue"] |= {k: PARTS[k] for k in ("whip", "coax")}
+    return Job.model_validate(data)
+
+
+def test_a_reading_about_module_and_spot_proves_nothing_once_the_antenna_is_another() -> None:
+    job = _job()
+    for i in range(10):
+        values = {"levels": [_level(-95.0)], "network": "001-01", "technology": "lte"}
+        at = f"2026-11-20T10:{i * 4:02d}:00+00:00"
+        new = {"kind": "reading", "about": ["C1", "S1"], "values": values, "at": at}
+        job = with_entry(job, ["mobile:C1", "spot:S1"], id=f"r{i}", **new)
+    assert _link(job).word is Word.PROVEN
+    assert _link(_changed(job, antenna="whip")).word is Word.PREDICTED
+    feeder = {"part": "coax", "length_m": 30.0}
+    assert _link(_changed(job, antenna="whip", feeder=feeder)).word is Word.LACKING
+
+
+def test_a_module_in_the_panel_moves_with_it() -> None:
+    floors = [{"id": "G", "name": "Ground", "elevation_m": 0.0, "height_m": 3.0}]
+    panel = {"part": "panel_a", "floor": "G", "at": [0.0, 0.0], "height_m": 1.5}
+    sim = {"kind": "fixed", "networks": ["001-01"]}
+    job = make_job(
+        devices=[device()],
+        networks=NETWORKS,
+        floors=floors,
+        panel=panel,
+        communicators=[{"id": "C1", "part": "lte", "sim": sim}],
+    )
+    values = {"levels": [_level(-95.0)], "network": "001-01", "technology": "lte"}
+    job = with_entry(job, ["mobile:C1"], kind="reading", about=["C1"], values=values)
+    assert _link(job).word is Word.PREDICTED
+    data = job.model_dump(mode="json")
+    data["site"]["panel"]["at"] = [30.0, 20.0]
+    assert _link(Job.model_validate(data)).word is Word.UNDECIDED
+
+
+def test_an_ended_account_carries_nothing() -> None:
+    assert _link(_job(_reading("001-01", -80.0), state="ended")).word is Word.LACKING
+
+
+def test_a_band_that_the_module_has_not_does_not_count() -> None:
+    reading = _reading("001-01", -80.0)
+    reading["values"]["band"] = "3"
+    assert _link(_job(reading, part="lte_band_20")).word is Word.UNDECIDED
+    reading["values"]["band"] = "B20"
+    assert _link(_job(reading, part="lte_band_20")).word is Word.PREDICTED
+
+
+def test_another_antenna_is_believed_even_of_the_module_itself() -> None:
+    fields = {"antenna": "whip", "feeder": {"part": "coax", "length_m": 30.0}}
+    own = _reading("001-01", -90.0, about=["C1"], conditions={"final_antenna": False})
+    assert _link(_job(own, **fields)).word is Word.LACKING
+
+
+def test_one_moment_is_one_reading_in_however_many_quantities() -> None:
+    job = _job(part="gsm")
+    for i in range(5):
+        levels = [_level(-81.0, "rssi_dbm"), _level(-81.0, "rxlev_dbm")]
+        values = {"levels": levels, "network": "001-01", "technology": "gsm"}
+        at = f"2026-11-20T10:{i * 8:02d}:00+00:00"
+        new = {"kind": "reading", "about": ["C1"], "values": values, "at": at}
+        job = with_entry(job, ["mobile:C1"], id=f"r{i}", **new)
+    assert _link(job).word is Word.PREDICTED  # 10 readings are asked (house figure, practice)
+
+
+def test_the_weakest_of_a_few_readings_counts() -> None:
+    link = _link(_job(_reading("001-01", -80.0), _reading("001-01", -112.0)))
+    assert link.word is Word.LACKING
+    assert link.margin is not None
+    assert link.margin.value == pytest.approx(-7.0)

@@ -384,7 +384,9 @@ def test_a_wired_detector_swapped(changed: Changed) -> None:
 
 def test_storey_raised(library: Library, data: dict[str, Any]) -> None:
     """The way between storeys is another one then, though nobody moved anything on its storey."""
-    data["site"]["floors"].append({"id": "u", "name": "U", "elevation_m": 3.2, "height_m": 3.0})
+    slab = {"id": "su", "construction": "brick", "elevation_m": 3.0}
+    upper = {"id": "u", "name": "U", "elevation_m": 3.2, "height_m": 3.0, "slabs": [slab]}
+    data["site"]["floors"].append(upper)
     data["site"]["devices"][1]["floor"] = "u"
     before = Fingerprints(parse_job(json.dumps(data), library))
     data["site"]["floors"][1]["elevation_m"] = 3.6
@@ -615,7 +617,7 @@ class TestHolds:
     def test_more_repeaters_than_can_be_tried(self, data: dict[str, Any], library: Library) -> None:
         first = data["site"].pop("repeaters")[0]
         before = self.prints(data, library).of(self.NAME)
-        data["site"]["repeaters"] = [{**first, "id": f"r{i}"} for i in range(9)]
+        data["site"]["repeaters"] = [{**first, "id": f"r{i}"} for i in range(5)]
         assert not self.prints(data, library).holds(self.NAME, before)
         data["site"]["repeaters"].pop()
         assert self.prints(data, library).holds(self.NAME, before)

@@ -42,7 +42,7 @@ from pathproof.terms import (
 def test_reads_without_any_library_and_was_not_changed(sample_path: Path) -> None:
     job = read_job(sample_path, Library())
     assert job.revision == 7
-    assert job.hash == "3ae8d568747fb767cc0641d444186e0b94ec993f0592c1d431b22c656b28da85"
+    assert job.hash == "3cc1c10b7caa527b447e881d28d13d1ff2e01365a7a89639ad32baeb6eaa1467"
     assert content_hash(job) == job.hash
     assert not job.changed_outside
 

@@ -180,7 +180,9 @@ def test_brick_loses_least_between_345_and_868_mhz() -> None:
 def permittivity(material: Material, f_ghz: float, below_range: BelowRange) -> complex:
     """Permittivity from the copy of Table 3 above, for materials that have one row."""
     low, high, a, b, c, d = next(row[1:] for row in TABLE_3 if row[0] == material)
-    f_sigma = f_ghz if below_range is BelowRange.EXTRAPOLATE else min(max(f_ghz, low), high)
+    # House rule: conductivity held at its value at 1 GHz, or at the row's end where that is lower.
+    held = min(max(f_ghz, min(low, 1.0)), high)
+    f_sigma = f_ghz if below_range is BelowRange.EXTRAPOLATE else held
     return complex(a * f_ghz**b, -c * f_sigma**d / (2 * math.pi * f_ghz * 1e9 * epsilon_0))
 
 

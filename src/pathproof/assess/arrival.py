@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from pathproof.assess.context import Context
-from pathproof.job import Device
+from pathproof.job import PANEL_ID, Device
 from pathproof.job import links as names
 from pathproof.job.record import EventEntry, EventValues
 from pathproof.terms import LimitName, SignalKind, Word
@@ -28,13 +28,15 @@ class Arrival:
 
 
 def expected(ctx: Context, about: str, kind: SignalKind) -> Expected:
-    """Code, zone and partition due at the centre; the code is known for alarms only."""
+    """Code, zone and partition due at the centre: an alarm's code from its zone."""
     device: Device | None = next((d for d in ctx.site.devices if d.id == about), None)
+    code = ctx.site.signal_codes.get(kind)
     if device is None or device.zone is None:
-        return Expected(code=None, zone=None, partition=None)
+        return Expected(code=code, zone=None, partition=None)
     zone = next(z for z in ctx.site.zones if z.id == device.zone)
     partition = next(p for p in ctx.site.partitions if p.id == zone.partition)
-    code = zone.event if kind is SignalKind.ALARM else None
+    if kind is SignalKind.ALARM:
+        code = zone.event
     return Expected(code=code, zone=zone.number, partition=partition.number)
 
 
@@ -49,15 +51,13 @@ def arrival(ctx: Context, about: str, kind: SignalKind) -> Arrival:
     ]
     found = Arrival(word=None, why="not yet seen at the centre", entries=())
     for entry in entries:  # oldest first
-        word, why = _judge(ctx, entry.values, due, kind)
+        word, why = _judge(ctx, entry.values, due, about)
         if word is not None or found.word is None:
             found = Arrival(word=word, why=why, entries=())
     return Arrival(word=found.word, why=found.why, entries=tuple(e.id for e in entries))
 
 
-def _judge(
-    ctx: Context, seen: EventValues, due: Expected, kind: SignalKind
-) -> tuple[Word | None, str]:
+def _judge(ctx: Context, seen: EventValues, due: Expected, about: str) -> tuple[Word | None, str]:
     if not seen.arrived:
         return Word.LACKING, "sent, and the centre has nothing"
     wrong = _wrong(seen, due)
@@ -66,7 +66,7 @@ def _judge(
     limit = ctx.limit(LimitName.EVENT_AT_CENTRE_S)
     if seen.delay_s is not None and limit.usable and seen.delay_s > limit.value:
         return Word.LACKING, f"took {seen.delay_s:g} s to the centre, {limit.value:g} s allowed"
-    missing = _missing(seen, due, kind)
+    missing = _missing(seen, due, about)
     if seen.delay_s is None:
         missing.append("the time it took")
     if missing:
@@ -89,12 +89,14 @@ def _wrong(seen: EventValues, due: Expected) -> list[str]:
     ]
 
 
-def _missing(seen: EventValues, due: Expected, kind: SignalKind) -> list[str]:
+def _missing(seen: EventValues, due: Expected, about: str) -> list[str]:
     missing = []
+    if due.code is None:
+        missing.append("the code due (zone schedule or signal codes of the site)")
+    if due.zone is None and about != PANEL_ID:
+        missing.append("the zone due")
     if seen.code is None:
         missing.append("the code received")
-    elif kind is SignalKind.ALARM and due.code is None and due.zone is not None:
-        missing.append("the code due (the zone has no event code)")
     if due.zone is not None and seen.zone is None:
         missing.append("the zone received")
     if due.partition is not None and seen.partition is None:

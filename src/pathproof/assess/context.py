@@ -5,12 +5,20 @@ from datetime import datetime
 from functools import cached_property
 
 from pathproof.calc.sources import Source
-from pathproof.job import Job, Limit, Profile
+from pathproof.job import Job, Limit, Profile, links
 from pathproof.job import Source as JobSource
 from pathproof.job.fingerprint import Fingerprints
 from pathproof.job.geometry import SiteGeometry
 from pathproof.job.profile import Confirmation
-from pathproof.job.record import ConfirmEntry, Entry
+from pathproof.job.record import (
+    ConfirmEntry,
+    Entry,
+    EventEntry,
+    LevelEntry,
+    ReadingEntry,
+    SupplyTestEntry,
+    WalkEntry,
+)
 from pathproof.terms import JobError, LimitName
 
 
@@ -77,14 +85,38 @@ class Context:
         return [
             (entry, name)
             for entry in self.entries
-            for name in entry.fits
-            if not self._holds(name, entry)
+            for name in spoken_for(entry)
+            if name in entry.fits
+            and self.fingerprints.known(name)
+            and not self._holds(name, entry)
+            and not self._done_again(name, entry)
         ]
 
+    def _done_again(self, name: str, entry: Entry) -> bool:
+        """Whether a newer entry of the same kind speaks for it as it is now."""
+        return any(
+            e.kind == entry.kind and e.at > entry.at and self._holds(name, e) for e in self.entries
+        )
+
     def _holds(self, name: str, entry: Entry) -> bool:
-        then = entry.fits.get(name)
+        then = entry.fits.get(name) if name in spoken_for(entry) else None
         communicator = entry.values.communicator if entry.kind == "event" else None
         return then is not None and self.fingerprints.holds(name, then, communicator)
+
+
+def spoken_for(entry: Entry) -> list[str]:
+    """The links, spots and signals that an entry speaks for, by what it is about."""
+    match entry:
+        case WalkEntry() | LevelEntry():
+            return [links.radio(about, entry.values.via) for about in entry.about]
+        case ReadingEntry():
+            return [f(about) for about in entry.about for f in (links.mobile, links.spot)]
+        case EventEntry():
+            return [links.signal(about, entry.values.signal) for about in entry.about]
+        case SupplyTestEntry():
+            return [links.SUPPLY, links.STANDBY]
+        case _:
+            return []
 
 
 def _later_sentence(later: list[Entry], as_of: datetime) -> str:
@@ -106,11 +138,13 @@ def _in_force(record: list[Entry], as_of: datetime) -> list[Entry]:
 
 def _with_confirmations(profile: Profile, entries: list[Entry]) -> dict[LimitName, Limit]:
     limits = dict(profile.limits)
-    for entry in entries:
+    for entry in entries:  # oldest first: who looked last decides
         if not isinstance(entry, ConfirmEntry) or entry.values.profile != profile.id:
             continue
         name = entry.values.limit
-        if name in limits and limits[LimitName(name)].value == entry.values.value:
+        if name in limits and limits[LimitName(name)].value != entry.values.value:
+            limits[LimitName(name)] = profile.limits[LimitName(name)]
+        elif name in limits:
             limits[LimitName(name)] = limits[LimitName(name)].model_copy(
                 update={
                     "confirmed": Confirmation(

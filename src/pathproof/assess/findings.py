@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator, Mapping
 
+from shapely import LineString, Point
 from stdnum import luhn
 
 from pathproof.assess.context import Context
@@ -10,8 +11,9 @@ from pathproof.assess.judge import in_use
 from pathproof.assess.naming import called, named
 from pathproof.assess.types import Finding, Link, Signal
 from pathproof.assess.way import Way
-from pathproof.job import DetectorPart, Level
-from pathproof.job.record import ConfirmEntry, OverrideEntry, ReadingEntry, WalkEntry
+from pathproof.job import DetectorPart, Level, PanelPart
+from pathproof.job.geometry import things
+from pathproof.job.record import ConfirmEntry, LevelEntry, OverrideEntry, ReadingEntry, WalkEntry
 from pathproof.terms import (
     DeviceKind,
     LimitName,
@@ -31,6 +33,8 @@ _LIFE_SAFETY = {
     DeviceKind.HOLD_UP,
 }
 _ORDER = list(Severity)
+ON_WALL_M = 0.005
+"""Nearer than this to a wall's centre line a thing stands on it. [m]"""
 FAR_M = 200.0
 """Distances above this are most often a slip of the unit (common practice, no source). [m]"""
 
@@ -50,12 +54,14 @@ def all_findings(
         *_gaps(ctx, links, signals),
         *_voided(ctx),
         *_unheard(ctx),
+        *_unknown_steps(ctx),
         *_unconfirmed(ctx),
         *_confirmations(ctx),
         *_readings(ctx),
         *_identifiers(ctx),
         *_build_ups(ctx, ways),
         *_distances(ctx, ways),
+        *_on_walls(ctx),
         *_cards(ctx),
         *_overrides(ctx),
     ]
@@ -102,7 +108,7 @@ def _life_safety(ctx: Context, signals: list[Signal]) -> Iterator[_Draft]:
     relied_on = []
     for device in ctx.site.devices:
         part = ctx.job.part(device.part)
-        unproven = word_of.get(device.id, Word.PROVEN) is not Word.PROVEN
+        unproven = word_of.get(device.id) is not Word.PROVEN
         if isinstance(part, DetectorPart) and part.what in _LIFE_SAFETY and unproven:
             relied_on.append(device.id)
     if relied_on:
@@ -237,6 +243,25 @@ def _unheard(ctx: Context) -> Iterator[_Draft]:
             )
 
 
+def _unknown_steps(ctx: Context) -> Iterator[_Draft]:
+    for entry in ctx.entries:
+        if not isinstance(entry, LevelEntry):
+            continue
+        receiver = things(ctx.site).get(entry.values.via)
+        part = None if receiver is None else ctx.job.part(receiver.part)
+        scale = part.scale if isinstance(part, PanelPart) else None
+        known = {s.name.casefold() for s in scale.steps} if scale else set()
+        strange = [s for s in dict.fromkeys(entry.values.steps) if s.casefold() not in known]
+        if strange and not entry.values.levels:
+            yield (
+                Severity.ADVICE,
+                ", ".join(entry.about),
+                f"Entry {entry.id} holds {', '.join(strange)}, which the scale of "
+                f"{entry.values.via} does not know, so the entry says nothing.",
+                "Read it again, or correct the entry.",
+            )
+
+
 def _unconfirmed(ctx: Context) -> Iterator[_Draft]:
     names = [name for name, limit in ctx.limits.items() if not limit.usable]
     if names:
@@ -333,6 +358,25 @@ def _distances(ctx: Context, ways: Mapping[str, Way]) -> Iterator[_Draft]:
             "site",
             f"Further apart than alarm radios usually hang: {', '.join(far)}.",
             "Make sure that these distances are in metres.",
+        )
+
+
+def _on_walls(ctx: Context) -> Iterator[_Draft]:
+    """Things drawn on the middle of a wall: which side counts is then a matter of chance."""
+    lines = [(w.floor, LineString([w.start, w.end])) for w in ctx.site.walls]
+    there = [
+        thing_id
+        for thing_id, thing in things(ctx.site).items()
+        if thing.at is not None
+        and any(f == thing.floor and x.distance(Point(thing.at)) < ON_WALL_M for f, x in lines)
+    ]
+    if there:
+        yield (
+            Severity.ADVICE,
+            ", ".join(there),
+            "These stand on the middle of a wall, so that it cannot be told on which side of it "
+            "they are.",
+            "Place each on the face of the wall where it hangs.",
         )
 
 

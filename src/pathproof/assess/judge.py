@@ -13,7 +13,10 @@ _MOST_URGENT_FIRST = (Reason.INPUT, Reason.LIMIT, Reason.CALCULATION)
 
 @dataclass(frozen=True, kw_only=True)
 class Judgement:
-    """Word of a tree, the link that decides it, and the odds of its radio links together."""
+    """Word of a tree, the link that decides it, and the odds of its links together.
+
+    Proven links count as working.
+    """
 
     word: Word
     weakest: str
@@ -34,7 +37,8 @@ def judge(path: Path, links: Mapping[str, Link]) -> Judgement:
     """
     if isinstance(path, Leaf):
         link = links[path.link]
-        return Judgement(word=link.word, weakest=link.id, rank=rank(link), odds=link.probability)
+        odds = 1.0 if link.word is Word.PROVEN else link.probability
+        return Judgement(word=link.word, weakest=link.id, rank=rank(link), odds=odds)
     parts = [judge(p, links) for p in path.parts]
     choose_best = isinstance(path, Alternatives) and not path.all_needed
     decisive = max(parts, key=lambda j: j.rank) if choose_best else min(parts, key=lambda j: j.rank)

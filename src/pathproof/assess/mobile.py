@@ -5,6 +5,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
+from typing import TypeVar
 
 from pathproof.assess.context import Context, cite
 from pathproof.assess.sheet import Sheet
@@ -21,7 +22,16 @@ from pathproof.job import (
 )
 from pathproof.job import links as names
 from pathproof.job.record import ReadingEntry
-from pathproof.terms import LimitName, LinkKind, Quantity, Reason, SimKind, Technology, Word
+from pathproof.terms import (
+    AccountState,
+    LimitName,
+    LinkKind,
+    Quantity,
+    Reason,
+    SimKind,
+    Technology,
+    Word,
+)
 
 _NEEDS: dict[Technology, tuple[Quantity, LimitName]] = {
     Technology.GSM: (Quantity.RSSI_DBM, LimitName.GSM_NEED_RSSI_DBM),
@@ -40,6 +50,8 @@ _TOLD_BY = {
     Quantity.RXLEV_DBM: Technology.GSM,
 }
 """Technology that a quantity tells, where the entry does not name it. RSSI tells none."""
+
+T = TypeVar("T")
 
 HIGHEST_BAND_HZ = 2.69e9
 """Feeder loss is taken at the highest band a module may use, which is the most. [Hz]"""
@@ -65,7 +77,6 @@ class _Graded:
     proven: bool
     usable: bool
     limit: LimitName
-    line: str
 
 
 def mobile_link(ctx: Context, communicator: Communicator) -> Link:
@@ -91,7 +102,9 @@ class _MobileLink:
         self._ctx, self._communicator = ctx, communicator
         self._id = names.mobile(communicator.id)
         part = ctx.job.part(communicator.part)
-        self._technologies = part.technologies if isinstance(part, CommunicatorPart) else []
+        module = part if isinstance(part, CommunicatorPart) else None
+        self._technologies = module.technologies if module else []
+        self._bands = {b.lstrip("Bn") for b in module.bands} if module else set()
         self._sheet = Sheet()
         self._final_antenna: tuple[float, tuple[str, ...]] | None = None
         days = ctx.value(LimitName.MOBILE_MAX_AGE_DAYS)
@@ -99,6 +112,8 @@ class _MobileLink:
         self._readings = self._relevant_readings()
 
     def assess(self) -> Link:
+        if self._communicator.state is AccountState.ENDED:
+            return self._link(Word.LACKING, "its card and account have ended")
         if self._communicator.sim is None:
             return self._undecided("no card (SIM) is chosen, so its networks are not known")
         if not self._allowed_networks():
@@ -114,50 +129,70 @@ class _MobileLink:
             reverse=True,
         )
         wanted = self._networks_wanted()
-        if len(graded) < wanted:
-            return self._too_few(graded, wanted)
+        good = sum(g.margin_db >= 0 for g in graded)
+        unread = [n for n in self._allowed_networks() if n not in by_network]
+        if good < wanted <= good + len(unread):
+            return self._undecided(
+                f"{good} of {wanted} good networks that its card needs are known; "
+                f"not read yet: {', '.join(unread)}"
+            )
         return self._conclude(graded[:wanted])
 
     def _relevant_readings(self) -> list[ReadingEntry]:
         """Readings about this communicator or its spot: none too old, none of something changed."""
         spot = self._communicator.spot
-        found = []
-        for entry in self._ctx.entries:
-            if not isinstance(entry, ReadingEntry) or entry.at < self._oldest:
-                continue
-            for about, name in ((self._communicator.id, self._id), (spot, names.spot(spot or ""))):
-                if about in entry.about and self._still_fits(entry, name):
-                    found.append(entry)
-                    break
-        return found
+        return [
+            entry
+            for entry in self._ctx.entries
+            if isinstance(entry, ReadingEntry)
+            and entry.at >= self._oldest
+            and (
+                (self._communicator.id in entry.about and self._still_fits(entry, self._id))
+                or (spot in entry.about and self._still_fits(entry, names.spot(spot or "")))
+            )
+        ]
 
     def _still_fits(self, entry: ReadingEntry, name: str) -> bool:
         return name not in entry.fits or bool(self._ctx.fitting([entry], name))
+
+    def _is_own(self, entry: ReadingEntry) -> bool:
+        """Whether the module read it itself, and is still the same with the same antenna."""
+        return self._communicator.id in entry.about and self._still_fits(entry, self._id)
 
     def _seen_by_network(self) -> dict[str, list[_Seen]]:
         allowed = self._allowed_networks()
         found: dict[str, list[_Seen]] = defaultdict(list)
         for entry in self._readings:
             network = entry.values.network or self._only_network(entry)
-            if network is None or network not in allowed:
+            if network is None or network not in allowed or not self._has_band(entry):
                 continue
+            by_technology: dict[Technology, _Seen] = {}
             for level in entry.values.levels:
                 technology = entry.values.technology or self._told_by(entry, level.quantity)
                 if technology in self._technologies and level.quantity in _grading(technology):
-                    found[network].append(_Seen(level=level, technology=technology, entry=entry))
+                    # One moment is one reading, in however many quantities it was shown.
+                    one = _Seen(level=level, technology=technology, entry=entry)
+                    by_technology.setdefault(technology, one)
+            if by_technology:
+                found[network] += by_technology.values()
         return found
+
+    def _has_band(self, entry: ReadingEntry) -> bool:
+        """Whether the module can use the band that was read; true where either is not said."""
+        band = entry.values.band
+        return band is None or not self._bands or band.lstrip("Bn") in self._bands
 
     def _only_network(self, entry: ReadingEntry) -> str | None:
         """The network of a reading that names none: where there is one, or the module's own."""
         here = {n.mcc_mnc for n in self._ctx.site.networks} | set(self._allowed_networks())
-        if self._communicator.id in entry.about:
+        if self._is_own(entry):
             here = set(self._allowed_networks())
         return next(iter(here)) if len(here) == 1 else None
 
     def _told_by(self, entry: ReadingEntry, quantity: Quantity) -> Technology | None:
         """The technology of a reading that names none."""
         own = [t for t in self._technologies if quantity in _grading(t)]
-        if self._communicator.id in entry.about and len(self._technologies) == 1 and own:
+        if self._is_own(entry) and len(self._technologies) == 1 and own:
             return own[0]
         if quantity is Quantity.RSSI_DBM and set(self._technologies) == {Technology.GSM}:
             return Technology.GSM
@@ -183,7 +218,7 @@ class _MobileLink:
         level_dbm, level_line = (
             self._expected(network, technology, seen)
             if proof is None
-            else self._tenth_percentile(network, technology, *proof)
+            else self._measured(network, technology, *proof)
         )
         spread_db, spread_line = self._spread(network, seen)
         margin_db = level_dbm - required_dbm
@@ -208,7 +243,6 @@ class _MobileLink:
             proven=proof is not None and margin_db >= 0,
             usable=need.usable and fade.usable,
             limit=need_name,
-            line=line,
         )
 
     def _spread(self, network: str, seen: list[_Seen]) -> tuple[float, str]:
@@ -243,30 +277,30 @@ class _MobileLink:
     def _expected(
         self, network: str, technology: Technology, seen: list[_Seen]
     ) -> tuple[float, str]:
-        """Mean of what was read, brought to the final antenna where it was read with another."""
+        """10th percentile of what was read, brought to the final antenna where it was another."""
         without = [s for s in seen if not self._read_with_final_antenna(s.entry)]
         final_db, needs = self._final_antenna_db() if without else (0.0, ())
-        share = len(without) / len(seen)
-        mean_read_dbm = sum(s.level.value for s in seen) / len(seen)
-        level_dbm = mean_read_dbm + share * final_db
-        read = _listed([f"{s.level.value:g}" for s in seen])
+        brought = [
+            (s.level.value + (final_db if s in without else 0.0), s.level.value) for s in seen
+        ]
+        level_dbm, read_dbm = _tenth_percentile(sorted(brought))
         line = self._sheet.add(
-            f"{network}, {technology}: level to expect",
+            f"{network}, {technology}: level to expect, that 9 of 10 readings reach",
             level_dbm,
             "dBm",
-            formula="mean read + share read without x antenna and feeder",
+            formula="reading + antenna and feeder",
             inputs={
-                "mean read": (mean_read_dbm, "dBm"),
-                "share read without": (share, ""),
-                "antenna and feeder": (final_db, "dB"),
-                "readings": (read, "dBm"),
+                "reading": (read_dbm, "dBm"),
+                "antenna and feeder": (level_dbm - read_dbm, "dB"),
+                "all readings": (_listed([f"{s.level.value:g}" for s in seen]), "dBm"),
             },
             needs=needs,
         )
         return level_dbm, line
 
     def _read_with_final_antenna(self, entry: ReadingEntry) -> bool:
-        return bool(entry.conditions.final_antenna) or self._communicator.id in entry.about
+        told = entry.conditions.final_antenna
+        return self._is_own(entry) if told is None else told and self._still_fits(entry, self._id)
 
     def _final_antenna_db(self) -> tuple[float, tuple[str, ...]]:
         """Gain of the final antenna less its feeder and connectors, and the lines that say so."""
@@ -306,38 +340,49 @@ class _MobileLink:
 
     def _proof_dbm(self, seen: list[_Seen]) -> tuple[float, int] | None:
         """10th percentile of what was read with everything final, if that is long enough."""
-        final = [
-            s
-            for s in seen
-            if self._id in s.entry.fits
-            and s.entry.conditions.final_antenna is True
-            and s.entry.conditions.lid_shut is True
-        ]
-        names_ = (
+        limits = (
             LimitName.MOBILE_READINGS,
             LimitName.MOBILE_MINUTES,
             LimitName.MOBILE_MAX_AGE_DAYS,
         )
-        if not final or not all(self._ctx.limit(n).usable for n in names_):
+        if not all(self._ctx.limit(n).usable for n in limits):
+            return None
+        final = self._newest_session(
+            [
+                s
+                for s in seen
+                if self._ctx.fitting([s.entry], self._id)
+                and s.entry.conditions.final_antenna is True
+                and s.entry.conditions.lid_shut is True
+            ]
+        )
+        if len(final) < self._ctx.value(LimitName.MOBILE_READINGS):
             return None
         first, last = final[0].entry, final[-1].entry
         minutes = (last.at - first.at).total_seconds() / 60 + (last.conditions.minutes or 0.0)
-        long_enough = minutes >= self._ctx.value(LimitName.MOBILE_MINUTES)
-        if not long_enough or len(final) < self._ctx.value(LimitName.MOBILE_READINGS):
+        if minutes < self._ctx.value(LimitName.MOBILE_MINUTES):
             return None
-        if any(s.level.low is None for s in final):
-            return None
-        lows = sorted(s.level.low for s in final if s.level.low is not None)
-        return lows[max(0, math.ceil(0.1 * len(lows)) - 1)], len(final)
+        lows = [s.level.low for s in final if s.level.low is not None]
+        return None if len(lows) < len(final) else (_tenth_percentile(sorted(lows)), len(lows))
 
-    def _tenth_percentile(
+    def _newest_session(self, seen: list[_Seen]) -> list[_Seen]:
+        """The newest readings, as far back as no gap is longer than the minutes asked for."""
+        gap = timedelta(minutes=self._ctx.value(LimitName.MOBILE_MINUTES))
+        session: list[_Seen] = []
+        for one in reversed(seen):
+            if session and session[0].entry.at - one.entry.at > gap:
+                break
+            session.insert(0, one)
+        return session
+
+    def _measured(
         self, network: str, technology: Technology, level_dbm: float, count: int
     ) -> tuple[float, str]:
         line = self._sheet.add(
             f"{network}, {technology}: level that 9 of 10 readings reached",
             level_dbm,
             "dBm",
-            formula="10th percentile (nearest rank) of the bins' lower edges",
+            formula="10th percentile (nearest rank) of the bins' lower edges, newest session",
             inputs={"readings": (float(count), "")},
         )
         return level_dbm, line
@@ -347,15 +392,6 @@ class _MobileLink:
         if sim is None or sim.kind is SimKind.FIXED:
             return 1
         return int(self._ctx.value(LimitName.MOBILE_NETWORKS_ROAMING))
-
-    def _too_few(self, graded: list[_Graded], wanted: int) -> Link:
-        read = ", ".join(g.network for g in graded)
-        best = graded[0]
-        if best.margin_db < 0:
-            return self._conclude(graded)
-        return self._undecided(
-            f"a card that roams needs {wanted} good networks; only {read} was read"
-        )
 
     def _conclude(self, deciding: list[_Graded]) -> Link:
         worst = deciding[-1]
@@ -439,6 +475,11 @@ def _by_technology(seen: Sequence[_Seen]) -> list[tuple[Technology, list[_Seen]]
     for s in seen:
         found[s.technology].append(s)
     return sorted(found.items())
+
+
+def _tenth_percentile(ordered: list[T]) -> T:
+    """The value that nine of ten reach, by nearest rank; the least of fewer than eleven."""
+    return ordered[max(0, math.ceil(0.1 * len(ordered)) - 1)]
 
 
 def _listed(values: list[str], most: int = 8) -> str:

@@ -19,7 +19,16 @@ from pathproof.calc.radio import (
 )
 from pathproof.calc.radio.sources import FIELD_STRENGTH, LOG_NORMAL, OPEN_AIR_RANGE
 from pathproof.calc.sources import Source
-from pathproof.job import DetectorPart, Device, Panel, PanelPart, Radio, Repeater, RepeaterPart
+from pathproof.job import (
+    DetectorPart,
+    Device,
+    Limit,
+    Panel,
+    PanelPart,
+    Radio,
+    Repeater,
+    RepeaterPart,
+)
 from pathproof.job import links as names
 from pathproof.job.geometry import things
 from pathproof.terms import LimitName, LinkKind, Mounting, Reason, Word
@@ -66,6 +75,7 @@ class _RadioLink:
         self._sender, self._receiver = ends[sender_id], ends[receiver_id]
         self._sheet = Sheet()
         self._fitting = ctx.fitting(ctx.entries, self._id)
+        self._used: set[LimitName] = set()
 
     def assess(self) -> RadioLink:
         pair = _common_radio(
@@ -76,7 +86,9 @@ class _RadioLink:
             why = f"{self._receiver_id} does not hear the radio family of {self._sender_id}: "
             return self._result(Word.LACKING, why + families)
         out, into = pair
-        verdict = radio_verdict(self._ctx, self._fitting, self._receiver_id, self._least_dbm(into))
+        verdict = radio_verdict(
+            self._ctx, self._fitting, self._receiver_id, self._least_dbm(out, into)
+        )
         way = find_way(
             self._ctx,
             self._losses,
@@ -94,15 +106,30 @@ class _RadioLink:
                 return self._by_verdict(verdict, way, None)
             return self._result(Word.UNDECIDED, str(missing), reason=Reason.INPUT, way=way)
 
-    def _least_dbm(self, into: Radio) -> float | None:
-        """Level at which messages are still received there, noise included."""
+    def _least_dbm(self, out: Radio, into: Radio) -> float | None:
+        """Level with which messages still get through, with noise, and back where it listens."""
         if into.sensitivity_dbm is None:
             return None
-        return into.sensitivity_dbm + self._noise_db()
+        extra_db = self._noise_db()
+        if _listens(out):
+            back_dbm, out_dbm = _eirp_dbm(into), _eirp_dbm(out)
+            if back_dbm is None and isinstance(self._sender, Repeater):
+                return into.sensitivity_dbm + extra_db
+            if back_dbm is None or out_dbm is None or out.sensitivity_dbm is None:
+                return None
+            out_db = out_dbm + into.antenna_gain_dbi - into.sensitivity_dbm
+            back_db = back_dbm + out.antenna_gain_dbi - out.sensitivity_dbm
+            extra_db = max(extra_db, out_db - back_db)
+        return into.sensitivity_dbm + extra_db
 
     def _noise_db(self) -> float:
         noisy = isinstance(self._receiver, Panel) and self._receiver.near_electronics
-        return self._ctx.value(LimitName.NOISE_NEAR_ELECTRONICS_DB) if noisy else 0.0
+        return self._limit(LimitName.NOISE_NEAR_ELECTRONICS_DB).value if noisy else 0.0
+
+    def _limit(self, name: LimitName) -> Limit:
+        """A limit that the prediction rests on."""
+        self._used.add(name)
+        return self._ctx.limit(name)
 
     def _without_way(self, verdict: Verdict | None) -> RadioLink:
         if verdict is not None:
@@ -134,19 +161,26 @@ class _RadioLink:
             },
             needs=needs,
         )
+        parts_db = forward.spread_db
         if heard is not None and into.sensitivity_dbm is not None:
-            over_db, line = self._measured(heard, into.sensitivity_dbm, noise_db, line)
-        ways = [(over_db, forward.spread_db, line)]
-        if out.sensitivity_dbm is not None and out.open_air_range_m is None:
-            back = self._way_back(out, into, forward, over_db, noise_db)
+            needs = (*allowance_lines, *([line] if heard.at_most else []))
+            over_db, line = self._measured(heard, into, noise_db, calculated_db, needs)
+            parts_db = into.spread_db
+        ways = [(over_db, parts_db, line)]
+        if _listens(out):
+            back = self._way_back(out, into, forward, over_db, noise_db, line)
             if back is not None:
                 ways.append((back.loss_db, back.spread_db, back.line))
-        target = self._ctx.value(LimitName.RADIO_ODDS_RATIO)
+        target = self._limit(LimitName.RADIO_ODDS_RATIO).value
         over_db, parts_db, line = min(
             ways,
             key=lambda w: w[0] - margin_for_odds_db(target, combined_spread_db(model_db, w[1])),
         )
         spread_db, spread_line = self._whole_spread(model_db, parts_db, spread_line)
+        if heard is not None and verdict is not None and verdict.entry.at < heard.newest:
+            enough_db = margin_for_odds_db(target, spread_db)
+            if verdict.word is Word.PROVEN and over_db < enough_db:
+                verdict = None  # heard since, and too weak: the proof no longer stands
         return self._conclude(way, over_db, spread_db, (line, spread_line), verdict)
 
     def _budget(self, out: Radio, into: Radio, which: str) -> Budget:
@@ -178,12 +212,12 @@ class _RadioLink:
         )
 
     def _eirp(self, radio: Radio, which: str) -> tuple[float, str | None]:
-        if radio.eirp_dbm is not None:
-            return radio.eirp_dbm, None
-        if radio.field_strength_uv_per_m is None:
+        eirp_dbm = _eirp_dbm(radio)
+        if eirp_dbm is None:
             raise _MissingFigure(f"the catalogue gives no radiated power for the way {which}")
+        if radio.field_strength_uv_per_m is None:
+            return eirp_dbm, None
         level = float(dbuv_per_m_from_uv_per_m(radio.field_strength_uv_per_m))
-        eirp_dbm = float(eirp_dbm_from_field_strength(level, radio.field_strength_at_m))
         line = self._sheet.add(
             "Radiated power from field strength",
             eirp_dbm,
@@ -241,37 +275,55 @@ class _RadioLink:
         return total_db, noise_db, lines
 
     def _allow(self, name: LimitName, label: str, lines: list[str]) -> float:
-        limit = self._ctx.limit(name)
+        limit = self._limit(name)
         lines.append(
             self._sheet.add(f"Allowance: {label}", limit.value, "dB", sources=(cite(limit.source),))
         )
         return limit.value
 
     def _measured(
-        self, heard: Heard, sensitivity_dbm: float, noise_db: float, calculated: str
+        self,
+        heard: Heard,
+        into: Radio,
+        noise_db: float,
+        calculated_db: float,
+        needs: tuple[str, ...],
     ) -> tuple[float, str]:
+        sensitivity_dbm = into.sensitivity_dbm or 0.0
         over_db = heard.mean_dbm - sensitivity_dbm - noise_db
+        formula, label = "mean level - sensitivity - noise", "instead of the calculated one"
+        inputs: dict[str, tuple[float | str, str]] = {
+            "mean level": (heard.mean_dbm, "dBm"),
+            "sensitivity": (sensitivity_dbm, "dBm"),
+            "noise": (noise_db, "dB"),
+            "readings": (float(len(heard.levels)), ""),
+        }
+        if heard.at_most:
+            over_db = min(over_db, calculated_db)
+            formula, label = f"min({formula}, calculated)", "an upper bound, so no more than that"
+            inputs["calculated"] = (calculated_db, "dB")
         line = self._sheet.add(
-            "Margin before fading, from levels heard (instead of the calculated one)",
+            f"Margin before fading, from levels heard ({label})",
             over_db,
             "dB",
-            formula="mean level - sensitivity - noise",
-            inputs={
-                "mean level": (heard.mean_dbm, "dBm"),
-                "sensitivity": (sensitivity_dbm, "dBm"),
-                "noise": (noise_db, "dB"),
-                "readings": (float(len(heard.levels)), ""),
-            },
+            formula=formula,
+            inputs=inputs,
             sources=self._part_sources("sensitivity_dbm"),
-            needs=(calculated,),
+            needs=needs,
         )
         return over_db, line
 
     def _way_back(
-        self, out: Radio, into: Radio, forward: Budget, out_over_db: float, noise_db: float
+        self,
+        out: Radio,
+        into: Radio,
+        forward: Budget,
+        out_over_db: float,
+        noise_db: float,
+        out_line: str,
     ) -> Budget | None:
         """Margin before fading from the receiver back to a device that listens."""
-        if into.eirp_dbm is None and into.field_strength_uv_per_m is None:
+        if _eirp_dbm(into) is None:
             if isinstance(self._sender, Repeater):
                 return None  # a repeater listens to devices; nothing is sent back to it
             raise _MissingFigure(
@@ -291,7 +343,7 @@ class _RadioLink:
                 "budget out": (forward.loss_db, "dB"),
                 "budget back": (back.loss_db, "dB"),
             },
-            needs=(forward.line, back.line),
+            needs=(out_line, forward.line, back.line),
         )
         return Budget(loss_db=over_db, spread_db=back.spread_db, line=line)
 
@@ -302,7 +354,7 @@ class _RadioLink:
             name, label = LimitName.RADIO_SPREAD_PLAN_DB, "Spread, with walls known by layers"
         else:
             name, label = LimitName.RADIO_SPREAD_NO_PLAN_DB, "Spread, with build-ups not all known"
-        limit = self._ctx.limit(name)
+        limit = self._limit(name)
         width_db = 0.0 if heard is None else heard.half_width_db
         spread_db = combined_spread_db(limit.value, width_db)
         line = self._sheet.add(
@@ -337,7 +389,7 @@ class _RadioLink:
         needs: tuple[str, ...],
         verdict: Verdict | None,
     ) -> RadioLink:
-        target = self._ctx.limit(LimitName.RADIO_ODDS_RATIO)
+        target = self._limit(LimitName.RADIO_ODDS_RATIO)
         fading_db = margin_for_odds_db(target.value, spread_db)
         odds = float(link_odds(over_db, spread_db))
         fading = self._sheet.add(
@@ -372,10 +424,11 @@ class _RadioLink:
         )
         if verdict is not None:
             return self._by_verdict(verdict, way, odds, spread_db)
-        if not target.usable:
+        unconfirmed = sorted(n for n in self._used if not self._ctx.limit(n).usable)
+        if unconfirmed:
             return self._result(
                 Word.UNDECIDED,
-                f"the limit {LimitName.RADIO_ODDS_RATIO} is from memory and not confirmed",
+                f"from memory and not confirmed: {', '.join(unconfirmed)}",
                 reason=Reason.LIMIT,
                 way=way,
                 probability=odds,
@@ -400,7 +453,7 @@ class _RadioLink:
             way=way,
             margin_db=verdict.margin_db,
             scale=scale,
-            probability=odds,
+            probability=None if verdict.word is Word.PROVEN else odds,
             note=verdict.note,
         )
 
@@ -468,6 +521,19 @@ class _RadioLink:
 
 class _MissingFigure(Exception):
     """The catalogue lacks a figure that the budget needs."""
+
+
+def _listens(radio: Radio) -> bool:
+    """Whether a sender also receives; a range in the open speaks for both directions at once."""
+    return radio.sensitivity_dbm is not None and radio.open_air_range_m is None
+
+
+def _eirp_dbm(radio: Radio) -> float | None:
+    """Radiated power of a radio; none where the catalogue gives neither it nor a field strength."""
+    if radio.eirp_dbm is not None or radio.field_strength_uv_per_m is None:
+        return radio.eirp_dbm
+    level = dbuv_per_m_from_uv_per_m(radio.field_strength_uv_per_m)
+    return float(eirp_dbm_from_field_strength(level, radio.field_strength_at_m))
 
 
 def _common_radio(out: list[Radio], into: list[Radio]) -> tuple[Radio, Radio] | None:

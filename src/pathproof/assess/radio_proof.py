@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import datetime
 
 from pathproof.assess.context import Context
 from pathproof.assess.verdict import Verdict
@@ -16,26 +17,44 @@ class Heard:
     """Levels at which a sender was heard at its place."""
 
     levels: tuple[Level, ...]
-    half_width_db: float
+    newest: datetime
 
     @property
     def mean_dbm(self) -> float:
         """Mean of the middles of their bins. [dBm]"""
         return sum(x.value for x in self.levels) / len(self.levels)
 
+    @property
+    def half_width_db(self) -> float:
+        """Half of the widest bin. [dB]"""
+        widths = [x.high - x.low for x in self.levels if x.low is not None and x.high is not None]
+        return max(widths, default=0.0) / 2
+
+    @property
+    def at_most(self) -> bool:
+        """Whether a bin is open below, so that the mean is only an upper bound."""
+        return any(x.low is None and x.high is not None for x in self.levels)
+
+
+_NO_LEVEL_DBM = -200.0
+"""Stands for a step that is open on both sides: it says nothing, so no link rests on it. [dBm]"""
+
 
 def heard_levels(ctx: Context, fitting: list[Entry], receiver_id: str) -> Heard | None:
-    """All levels on record for a link that are tied to dBm; none if there are none."""
-    levels = tuple(
-        level
+    """All levels on record for a link that are tied to dBm; none if there are none.
+
+    Those of a trial in another place do not count.
+    """
+    scale = _scale_of(ctx, receiver_id)
+    found = [
+        (level, entry.at)
         for entry in fitting
-        if isinstance(entry, LevelEntry)
-        for level in _levels(entry, _scale_of(ctx, receiver_id))
-    )
-    if not levels:
+        if isinstance(entry, LevelEntry) and entry.conditions.final_place is not False
+        for level in _levels(entry, scale)
+    ]
+    if not found:
         return None
-    widths = [x.high - x.low for x in levels if x.low is not None and x.high is not None]
-    return Heard(levels=levels, half_width_db=max(widths, default=0.0) / 2)
+    return Heard(levels=tuple(x for x, _ in found), newest=max(at for _, at in found))
 
 
 def radio_verdict(
@@ -43,7 +62,8 @@ def radio_verdict(
 ) -> Verdict | None:
     """The verdict of the newest evidence that is conclusive; none if none is.
 
-    `least_dbm` is the level at which messages are still received there, noise included. [dBm]
+    `least_dbm` is the level at the receiver with which messages still get through, noise and the
+    way back included; none where heard levels cannot prove. [dBm]
     """
     found: Verdict | None = None
     for entry in fitting:  # oldest first
@@ -54,13 +74,12 @@ def radio_verdict(
 
 def _walk(ctx: Context, entry: WalkEntry) -> Verdict | None:
     asked_db, due = ctx.limit(LimitName.WALK_IN_HAND_DB), ctx.limit(LimitName.WALK_MESSAGES)
-    if not (asked_db.usable and due.usable):
-        return None
+    confirmed = asked_db.usable and due.usable
     walk = entry.values
     tested = f"{walk.received} of {walk.due} messages with {walk.in_hand_db:g} dB in hand"
     if walk.received < walk.due:
         on_trial = entry.conditions.final_place is False or entry.conditions.lid_shut is False
-        if on_trial or walk.in_hand_db > asked_db.value:
+        if on_trial or walk.in_hand_db > (asked_db.value if confirmed else 0.0):
             return None  # harder than asked: says nothing of what was asked
         return Verdict(
             word=Word.LACKING,
@@ -70,7 +89,7 @@ def _walk(ctx: Context, entry: WalkEntry) -> Verdict | None:
             entry=entry,
         )
     in_place = entry.conditions.lid_shut is True and entry.conditions.final_place is True
-    if not in_place or walk.due < due.value or walk.in_hand_db < asked_db.value:
+    if not (confirmed and in_place) or walk.due < due.value or walk.in_hand_db < asked_db.value:
         return None
     return Verdict(
         word=Word.PROVEN,
@@ -128,17 +147,19 @@ def _levels(entry: LevelEntry, scale: Scale | None) -> Iterator[Level]:
     yield from (x for x in entry.values.levels if x.quantity is Quantity.RSSI_DBM)
     if entry.values.levels or scale is None or not scale.tied:
         return
-    for name in entry.values.steps:
-        step = next((s for s in scale.steps if s.name.casefold() == name.casefold()), None)
-        if step is not None and (step.low is not None or step.high is not None):
-            yield _step_level(step.low, step.high)
+    if scale.quantity is not Quantity.RSSI_DBM:
+        return
+    steps = {s.name.casefold(): s for s in scale.steps}
+    shown = [steps.get(name.casefold()) for name in entry.values.steps]
+    if None not in shown:  # one that the scale does not hold leaves the whole entry unclear
+        yield from (_step_level(s.low, s.high) for s in shown if s is not None)
 
 
 def _step_level(low: float | None, high: float | None) -> Level:
     if low is not None and high is not None:
         value = (low + high) / 2
     else:
-        value = low if low is not None else high if high is not None else 0.0
+        value = low if low is not None else high if high is not None else _NO_LEVEL_DBM
     return Level(quantity=Quantity.RSSI_DBM, value=value, low=low, high=high)
 
 

@@ -79,6 +79,7 @@ class WallLosses:
         self, construction_id: str, layers: Sequence[Layer], frequency_hz: float, angle_deg: float
     ) -> LinkLoss:
         """Loss of a construction at an angle."""
+        angle_deg = round(angle_deg, 1)  # a tenth of a degree moves no loss by more than 0.02 dB
         key = (construction_id, frequency_hz, angle_deg)
         if key not in self._known:
             self._known[key] = link_loss(layers, frequency_hz, angle_deg)

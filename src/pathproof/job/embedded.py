@@ -14,7 +14,7 @@ from pathproof.job.construction import Construction
 from pathproof.job.library import Library
 from pathproof.job.profile import Profile
 from pathproof.job.record import Entry
-from pathproof.job.site import Site
+from pathproof.job.site import UNKNOWN_FLOOR, Site
 from pathproof.terms import JobError
 
 
@@ -122,6 +122,8 @@ def _constructions_used(site: Site) -> list[tuple[str, str]]:
             (f"site.floors[{i}].slabs[{j}].construction", s.construction)
             for j, s in enumerate(floor.slabs)
         ]
+        if not floor.slabs and any(f.elevation_m < floor.elevation_m for f in site.floors):
+            used.append((f"site.floors[{i}].slabs", UNKNOWN_FLOOR))
     betweens = [
         *((f"site.devices[{i}].between", d.between) for i, d in enumerate(site.devices)),
         *(

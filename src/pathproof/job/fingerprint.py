@@ -6,7 +6,8 @@ figures are not part of a fingerprint: evidence was measured, so it outlives the
 
 What each fingerprint covers
     radio      both ends (part, place, mounting) and what the straight path crosses, where
-    mobile     module, card, antenna, feeder and spot of the communicator
+    mobile     module, card, antenna, feeder and spot of the communicator; the panel's place if it
+               has no spot
     reporting  module, account, centre and how the path is watched
     supply     supply, cables and what takes current
     standby    supply, battery with its date and what takes current
@@ -40,7 +41,7 @@ _CELL_M: Final = 0.01
 _CELL_BORDER_M: Final = 0.001372
 """Where on the way something stands counts to the centimetre. That place is worked out, so its last
 digits waver; the borders between cells lie where no plan in millimetres or inches puts anything."""
-_MOST_REPEATERS: Final = 8
+_MOST_REPEATERS: Final = 4
 """With more of them, an added one voids the signals of its family: too many sets to try."""
 
 T = TypeVar("T")
@@ -72,6 +73,14 @@ class Fingerprints:
             self._known[key] = _digest(self._content(name, communicator))
         return self._known[key]
 
+    def known(self, name: str) -> bool:
+        """Whether the site has such a link, spot or signal."""
+        try:
+            self.of(name)
+        except JobError:
+            return False
+        return True
+
     def holds(self, name: str, fingerprint: str, communicator: str | None = None) -> bool:
         """Whether evidence with this fingerprint still speaks for a link, spot or signal.
 
@@ -96,6 +105,7 @@ class Fingerprints:
             fingerprint == _digest(self._signal(name, about, signal, some, over))
             for some in _subsets(repeaters)
             for over in _subsets(carriers)
+            if over
         )
 
     def _content(self, name: str, communicator: str | None) -> Any:
@@ -159,8 +169,13 @@ class Fingerprints:
     def _mobile(self, c: Communicator) -> Any:
         return [
             _dump(c, include={"part", "sim", "imei", "antenna", "feeder"}),
-            None if c.spot is None else self._spot(c.spot),
+            self._panel_place() if c.spot is None else self._spot(c.spot),
         ]
+
+    def _panel_place(self) -> Any:
+        """Where a communicator without a spot is: in the panel."""
+        panel = self._job.site.panel
+        return None if panel is None else _end(panel)[1:]
 
     def _reporting(self, c: Communicator) -> Any:
         watched = _dump(self._job.site.reporting, include={"interval_s", "misses", "timeout_s"})

@@ -2,14 +2,27 @@
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
-from pathproof.calc.radio.crossings import Crossings, Obstacles, crossings
 from pathproof.job._model import PANEL_ID
-from pathproof.job.site import Device, Opening, Panel, Repeater, Site, Slab, Spot, Wall
+from pathproof.job.site import (
+    UNKNOWN_FLOOR,
+    Device,
+    Floor,
+    Opening,
+    Panel,
+    Repeater,
+    Site,
+    Slab,
+    Spot,
+    Wall,
+)
+
+if TYPE_CHECKING:
+    from pathproof.calc.radio.crossings import Obstacles
 
 Position = tuple[float, float, float]
 
@@ -44,7 +57,11 @@ class SiteGeometry:
         self.openings: list[tuple[int, Opening]] = [
             (i, o) for i, w in enumerate(site.walls) for o in w.openings
         ]
-        self.slabs: list[Slab] = [s for f in site.floors for s in f.slabs]
+        self.slabs: list[Slab] = [
+            slab
+            for floor in site.floors
+            for slab in (floor.slabs or ([unknown_slab(floor)] if floor in upper(site) else []))
+        ]
 
     @property
     def has_plan(self) -> bool:
@@ -52,8 +69,11 @@ class SiteGeometry:
         return bool(self._site.floors)
 
     @cached_property
-    def obstacles(self) -> Obstacles:
+    def obstacles(self) -> "Obstacles":
         """Walls, openings and slabs as the kernel takes them."""
+        # The compiler behind the kernel takes most of a second to load: only where it is needed.
+        from pathproof.calc.radio.crossings import Obstacles
+
         walls, openings, slabs = self.walls, self.openings, self.slabs
         base = [self._elevation_m[w.floor] + (w.base_m or 0.0) for w in walls]
         top = [
@@ -95,7 +115,9 @@ class SiteGeometry:
 
     def crossed(self, start: Position, end: Position) -> list[Crossed]:
         """What the straight path crosses, in order from start to end."""
-        found: Crossings = crossings(self.obstacles, np.array([start]), np.array([end]))
+        from pathproof.calc.radio.crossings import crossings
+
+        found = crossings(self.obstacles, np.array([start]), np.array([end]))
         return [
             self._describe(int(kind), int(index), float(cosine), float(share))
             for kind, index, cosine, share in zip(
@@ -127,6 +149,17 @@ class SiteGeometry:
         if kind == OPENING:
             return self.openings[index][1].id, "opening"
         return self.slabs[index].id, "floor"
+
+
+def upper(site: Site) -> list[Floor]:
+    """Storeys with another one below them."""
+    lowest = min((f.elevation_m for f in site.floors), default=0.0)
+    return [f for f in site.floors if f.elevation_m > lowest]
+
+
+def unknown_slab(floor: Floor) -> Slab:
+    """What a storey lies on where nobody said it: a floor of unknown build-up, everywhere."""
+    return Slab(id=f"{floor.id}.floor", construction=UNKNOWN_FLOOR, elevation_m=floor.elevation_m)
 
 
 def things(site: Site) -> dict[str, Device | Repeater | Panel]:

@@ -5,7 +5,7 @@ from zone numbers.
 """
 
 from datetime import date
-from typing import Annotated, Self
+from typing import Annotated, Final, Self
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pydantic import Field, StringConstraints, field_validator, model_validator
@@ -36,6 +36,7 @@ from pathproof.terms import (
     AccountState,
     Mounting,
     Role,
+    SignalKind,
     SimKind,
     SupplyKind,
     Technology,
@@ -44,6 +45,10 @@ from pathproof.terms import (
 
 _PAST_THE_END_M = 0.01
 """Plans draw openings past a wall's end by so much; the part that is past it does not count."""
+
+
+UNKNOWN_FLOOR: Final = "unknown_floor"
+"""Construction of the library that stands in for a floor whose build-up nobody said."""
 
 
 class Slab(Model):
@@ -90,7 +95,8 @@ class Floor(Model):
     height_m: Length
     """From this floor to the next one, or to the roof. [m]"""
     slabs: list[Slab] = []
-    """What lies under this storey: structure, finishes, the ceiling of the storey below."""
+    """What lies under this storey: structure, finishes, the ceiling of the storey below. Where none
+    is given, a storey above another lies on a floor of unknown build-up."""
 
 
 class Opening(Model):
@@ -197,7 +203,7 @@ class Between(Model):
     """Walls on the way: construction to number of them."""
     floors: Annotated[int, Field(ge=0, le=50)] = 0
     """Floors on the way."""
-    floor_construction: Id = "unknown_floor"
+    floor_construction: Id = UNKNOWN_FLOOR
     """What these floors are built of."""
 
 
@@ -457,6 +463,8 @@ class Site(Model):
     """Parts set and unset on their own."""
     zones: list[Zone] = []
     """Zones."""
+    signal_codes: dict[SignalKind, Annotated[str, StringConstraints(max_length=12)]] = {}
+    """Codes that the centre is to receive for signals other than alarms, by kind of signal."""
     devices: list[Device] = []
     """Detectors and other devices."""
     panel: Panel | None = None

@@ -16,7 +16,15 @@ from pathproof.job import (
 )
 from pathproof.job.site import CableRun, FeederRun, FittedBattery, Reporting, Supply
 from pathproof.simulate._demo_building import CELLAR, GROUND, UPPER
-from pathproof.terms import AccountState, Mounting, SimKind, SupplyKind, Technology, ZoneKind
+from pathproof.terms import (
+    AccountState,
+    Mounting,
+    SignalKind,
+    SimKind,
+    SupplyKind,
+    Technology,
+    ZoneKind,
+)
 
 NEAR, ROAMED, FAR = "001-01", "999-70", "001-02"
 """Three invented networks; the first two are those that the card may use."""
@@ -31,6 +39,19 @@ def partitions() -> list[Partition]:
         Partition(id=_SHOP, name="Shop and offices", number=1),
         Partition(id=_WORKS, name="Dairy, cellar and yard", number=2),
     ]
+
+
+def signal_codes() -> dict[SignalKind, str]:
+    """Codes due at the centre for signals other than alarms, by ANSI/SIA DC-05."""
+    return {
+        SignalKind.TAMPER: "144",
+        SignalKind.SUPERVISION: "381",
+        SignalKind.LOW_BATTERY: "384",
+        SignalKind.MAINS_FAIL: "301",
+        SignalKind.PATH_FAIL: "350",
+        SignalKind.SET: "401",
+        SignalKind.UNSET: "401",
+    }
 
 
 def zones() -> list[Zone]:

@@ -48,6 +48,7 @@ def _site() -> Site:
         walls=building.walls(),
         partitions=kit.partitions(),
         zones=kit.zones(),
+        signal_codes=kit.signal_codes(),
         devices=kit.devices(),
         panel=kit.panel(),
         repeaters=kit.repeaters(),

@@ -70,6 +70,10 @@ P2040_ROWS: Mapping[Material, tuple[MaterialRow, ...]] = {
 }
 
 
+HOLD_AT_GHZ = 1.0
+"""Conductivity is held at its value there (house rule for links below 1 GHz). [GHz]"""
+
+
 def rows_of(material: Material) -> tuple[MaterialRow, ...]:
     """The table's rows for a material; refuses one that it does not have."""
     if material not in P2040_ROWS:
@@ -110,7 +114,8 @@ def relative_permittivity(
     Notes
     -----
     A material with two rows uses the one that covers the frequency, else the nearer one. Holding
-    keeps the conductivity, not the permittivity, at the row's end.
+    keeps the conductivity, not the permittivity, at its value at 1 GHz below that, or at the row's
+    end where that is lower.
 
     Examples
     --------
@@ -124,7 +129,11 @@ def relative_permittivity(
     """
     f_ghz = _checked_ghz(frequency_hz)
     low, high, a, b, c, d = _nearest_rows(material, f_ghz)
-    f_sigma = f_ghz if below_range == BelowRange.EXTRAPOLATE else np.clip(f_ghz, low, high)
+    f_sigma = (
+        f_ghz
+        if below_range == BelowRange.EXTRAPOLATE
+        else np.clip(f_ghz, np.minimum(low, HOLD_AT_GHZ), high)
+    )
     sigma_s_per_m = c * f_sigma**d
     omega_epsilon = 2.0 * np.pi * f_ghz * 1e9 * VACUUM_PERMITTIVITY_F_PER_M
     eta: NDArray[np.complex128] = a * f_ghz**b - 1j * (sigma_s_per_m / omega_epsilon)

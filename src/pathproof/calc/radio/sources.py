@@ -32,10 +32,6 @@ FIELD_STRENGTH = Source(
     ref="Field strength and radiated power in free space, E d = sqrt(30 EIRP)",
     evidence=Evidence.COMPUTED,
 )
-TWO_RAY = Source(
-    ref="Two-ray model over flat ground, beyond its break point",
-    evidence=Evidence.PRACTICE,
-)
 OPEN_AIR_RANGE = Source(
     ref="House method: link budget from a stated open-air range",
     evidence=Evidence.PRACTICE,
