@@ -1,9 +1,9 @@
 """Findings: what a person should know of a site, and what to do about it."""
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
 
-from shapely import LineString, Point
+from shapely import LineString, Point, STRtree
 from stdnum import luhn
 
 from pathproof.assess.context import Context
@@ -363,12 +363,16 @@ def _distances(ctx: Context, ways: Mapping[str, Way]) -> Iterator[_Draft]:
 
 def _on_walls(ctx: Context) -> Iterator[_Draft]:
     """Things drawn on the middle of a wall: which side counts is then a matter of chance."""
-    lines = [(w.floor, LineString([w.start, w.end])) for w in ctx.site.walls]
+    lines: dict[str, list[LineString]] = defaultdict(list)
+    for wall in ctx.site.walls:
+        lines[wall.floor].append(LineString([wall.start, wall.end]))
+    trees = {floor: STRtree(on_floor) for floor, on_floor in lines.items()}
     there = [
         thing_id
         for thing_id, thing in things(ctx.site).items()
         if thing.at is not None
-        and any(f == thing.floor and x.distance(Point(thing.at)) < ON_WALL_M for f, x in lines)
+        and thing.floor in trees
+        and trees[thing.floor].query(Point(thing.at), "dwithin", distance=ON_WALL_M).size
     ]
     if there:
         yield (
