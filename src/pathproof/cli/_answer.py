@@ -5,6 +5,7 @@ from itertools import groupby
 
 from pathproof.assess.strip import devices_sentence, margin_text, site_strip_layout, strip_layout
 from pathproof.assess.types import Assessment, Finding, Link, Signal
+from pathproof.assess.wording import odds_text
 from pathproof.cli._screen import Screen
 from pathproof.cli.strips import ASCII, BOX, Notes, draw_strip, legend
 from pathproof.job import Job
@@ -106,8 +107,8 @@ def _show_head(screen: Screen, assessment: Assessment) -> None:
     screen.paragraph(f"{devices_sentence(summary)}.", first="Devices  ")
     if summary.odds_all is not None:
         screen.paragraph(
-            f"{summary.odds_all:.2f} that all of them work; {summary.odds_target:g} is the target "
-            "for each one.",
+            f"{odds_text(summary.odds_all)} that all of them work; the target for each one is "
+            f"{summary.odds_target * 100:.12g} in 100.",
             first="Odds     ",
         )
     counts = [f"{n} {w}" for w in _WORST_FIRST if (n := summary.signals_by_word.get(w, 0))]

@@ -1,0 +1,15 @@
+"""Words for figures of an assessment, the same on paper, terminal and page."""
+
+
+def odds_text(ratio: float) -> str:
+    """Odds as people say them, such as "95 in 100"; never rounded up to certainty or down to none.
+
+    Parameters
+    ----------
+    ratio : float
+        Odds, 0 to 1. Not even 1 is said to be certain: it is a rounded figure, or the house rule
+        that proven links count as working.
+    """
+    if ratio >= 0.995:
+        return "more than 99 in 100"
+    return f"{ratio * 100:.0f} in 100" if ratio > 0.005 else "less than 1 in 100"

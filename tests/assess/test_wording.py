@@ -1,0 +1,24 @@
+"""Words for figures; the percentages are by hand."""
+
+import math
+
+import pytest
+
+from pathproof.assess.wording import odds_text
+
+
+@pytest.mark.parametrize(
+    ("ratio", "said"),
+    [
+        (0.0, "less than 1 in 100"),
+        (0.005, "less than 1 in 100"),
+        (0.0051, "1 in 100"),
+        (0.95, "95 in 100"),
+        (0.9949, "99 in 100"),
+        (0.995, "more than 99 in 100"),
+        (math.nextafter(1.0, 0.0), "more than 99 in 100"),
+        (1.0, "more than 99 in 100"),
+    ],
+)
+def test_odds_are_never_rounded_to_certainty_or_to_none(ratio: float, said: str) -> None:
+    assert odds_text(ratio) == said
