@@ -1,17 +1,21 @@
 """The design assessment as data."""
 
 import dataclasses
+import re
 from collections.abc import Iterator
 
 import pytest
 
 from pathproof.assess.strip import radio_words
+from pathproof.assess.types import Assessment
 from pathproof.job import Job
 from pathproof.papers import DesignAssessment, build
+from pathproof.papers.signal_rows import AlikeRows, SignalRow
 from pathproof.papers.summary import headline
+from pathproof.papers.working import Calculation
 from pathproof.terms import Word
 
-from ._jobs import Judge
+from ._jobs import Judge, with_names
 
 
 def texts(value: object) -> Iterator[str]:
@@ -73,44 +77,95 @@ def test_signals_come_unproven_first(demo_paper: DesignAssessment):
     words = [g.word for g in demo_paper.signals.groups]
     order = [Word.LACKING, Word.UNDECIDED, Word.PREDICTED, Word.PROVEN]
     assert words == [w for w in order if w in words]
-    assert demo_paper.signals.groups[0].rows[0].name == "Cold store door"
+    assert single_rows(demo_paper)[0].name == "Cold store door"
 
 
-def test_a_device_has_one_strip_and_its_other_signals_in_words(demo_paper: DesignAssessment):
-    assert demo_paper.signals is not None
-    rows = [r for g in demo_paper.signals.groups for r in g.rows]
-    shop = [r for r in rows if r.name == "Shop door"]
-    assert [(r.signal, r.others) for r in shop] == [
-        ("alarm", ("likewise tamper, supervision and low battery",))
-    ]
+def single_rows(paper: DesignAssessment) -> list[SignalRow]:
+    assert paper.signals is not None
+    return [r for g in paper.signals.groups for r in g.rows if isinstance(r, SignalRow)]
 
 
-def test_a_signal_that_fares_otherwise_is_told_apart(demo: Job, judge: Judge):
-    assessment = judge(demo)
+def test_signals_of_a_device_that_fare_alike_share_a_strip(demo_paper: DesignAssessment):
+    shop = [r for r in single_rows(demo_paper) if r.name == "Shop door"]
+    assert [r.signals for r in shop] == ["alarm, tamper, supervision and low battery"]
+
+
+def wrong_at_centre(job: Job, judge: Judge) -> Assessment:
+    """The demo with one tamper signal that came wrongly."""
+    assessment = judge(job)
     changed = tuple(
-        dataclasses.replace(s, word=Word.LACKING, why="came as code 130")
+        dataclasses.replace(s, word=Word.LACKING, arrival=Word.LACKING, why="came as code 130")
         if s.id == "signal:shop_door:tamper"
         else s
         for s in assessment.signals
     )
-    paper = build(demo, dataclasses.replace(assessment, signals=changed), for_customer=False)
+    return dataclasses.replace(assessment, signals=changed)
+
+
+def test_a_signal_that_fares_otherwise_stands_under_its_own_word(demo: Job, judge: Judge):
+    paper = build(demo, wrong_at_centre(demo, judge), for_customer=False)
     assert paper.signals is not None
-    row = next(r for r in paper.signals.groups[0].rows if r.name == "Shop door")
-    assert row.word is Word.LACKING
-    assert "tamper: lacking, came as code 130" in row.others
+    lacking, undecided = paper.signals.groups
+    assert [r.signals for r in lacking.rows if r.name == "Shop door"] == ["tamper"]
+    assert [r.signals for r in undecided.rows if r.name == "Shop door"] == [
+        "alarm, supervision and low battery"
+    ]
+
+
+def test_headings_count_the_signals_of_their_word(demo: Job, judge: Judge):
+    paper = build(demo, wrong_at_centre(demo, judge), for_customer=False)
+    assert paper.signals is not None
+    said = {g.word: g.heading for g in paper.signals.groups}
+    first = {c.word: c.count for c in paper.summary.counts if c.count}
+    assert first[Word.LACKING] == 5  # four of the cold store door, one at the centre
+    assert said == {w: f"{w.capitalize()}: {n} signals" for w, n in first.items()}
+
+
+@pytest.mark.parametrize("for_customer", [False, True])
+def test_faults_at_the_centre_have_a_line_of_their_own(demo: Job, judge: Judge, for_customer: bool):
+    paper = build(demo, wrong_at_centre(demo, judge), for_customer=for_customer)
+    assert "1 signal reached the centre wrongly or not at all." in paper.summary.not_shown
+
+
+def test_a_reason_that_most_rows_share_is_said_once(demo_paper: DesignAssessment):
+    assert demo_paper.signals is not None
+    group = next(g for g in demo_paper.signals.groups if g.word is Word.UNDECIDED)
+    assert group.why.startswith("Unless a row gives its own reason: ")
+    assert sum(r.why == "" for r in group.rows if isinstance(r, SignalRow)) > len(group.rows) / 2
+
+
+def test_of_many_rows_those_that_look_alike_share_a_strip(demo: Job, judge: Judge):
+    job = with_names(demo, "Door", devices=100)
+    paper = build(job, judge(job), for_customer=False)
+    assert paper.signals is not None
+    assert "shortened" in paper.signals.shortened
+    keys = []
+    for group in paper.signals.groups:
+        for row in group.rows:
+            if isinstance(row, AlikeRows):
+                keys += [r.key for r in row.rows]
+                assert {len(r.figures) for r in row.rows} == {len(row.letters)}
+            elif row.key:
+                keys.append(row.key)
+    assert sorted(keys, key=int) == [str(i) for i in range(1, 101)]
+
+
+def calculations(paper: DesignAssessment) -> tuple[Calculation, ...]:
+    assert paper.working is not None
+    return paper.working.calculations
 
 
 def test_every_drawn_link_has_its_working(demo_paper: DesignAssessment, demo: Job, judge: Judge):
-    sheets = {s.link for s in demo_paper.working}
+    sheets = {s.link for s in calculations(demo_paper)}
     worked = {x.id for x in judge(demo).links if x.working}
     assert sheets == worked  # with one repeater every way is drawn
-    assert [s.number for s in demo_paper.working] == list(range(1, len(sheets) + 1))
+    assert [s.number for s in calculations(demo_paper)] == list(range(1, len(sheets) + 1))
 
 
 def test_every_note_is_in_the_list_of_sources(demo_paper: DesignAssessment):
     listed = {n.number for n in demo_paper.sources}
     assert listed == set(range(1, len(listed) + 1))
-    assert {n.number for s in demo_paper.working for n in s.notes} == listed
+    assert {n.number for s in calculations(demo_paper) for n in s.notes} == listed
 
 
 def test_findings_name_devices_by_number_and_name(demo_paper: DesignAssessment):
@@ -126,6 +181,24 @@ def test_next_steps_of_many_devices_stand_together(
     walk = [s for s in demo_paper.steps if s.text.startswith("Walk test it")]
     assert walk
     assert all("signal" in s.about for s in walk)
+
+
+def test_the_first_sheet_has_the_same_steps_in_the_same_order(demo_paper: DesignAssessment):
+    numbers = []
+    for said in demo_paper.summary.next_steps:
+        numbers += [int(n) for n in re.findall(r"\d+", said.partition("step")[2])]
+    assert numbers == list(range(1, len(demo_paper.steps) + 1))
+    walk = next(x for x in demo_paper.summary.next_steps if x.startswith("Walk-test"))
+    step = next(s for s in demo_paper.steps if s.text.startswith("Walk test it"))
+    assert f"({step.devices} devices" in walk
+
+
+def test_the_customer_reads_what_a_customer_can_do(customer_paper: DesignAssessment):
+    said = " ".join(customer_paper.summary.next_steps)
+    for words in ("Do not rely on", "our visit", "Call us"):
+        assert words in said
+    for work in ("repeater", "Walk-test", "antenna", "step"):
+        assert work not in said
 
 
 def test_the_title_block_says_what_a_drawing_says(demo_paper: DesignAssessment, demo: Job):
@@ -150,7 +223,8 @@ def test_cautions_are_on_every_paper(
 
 def test_the_customers_version_leaves_places_out_and_says_so(customer_paper: DesignAssessment):
     assert customer_paper.signals is None
-    for part in ("plans", "findings", "steps", "working", "sources"):
+    assert customer_paper.working is None
+    for part in ("plans", "findings", "steps", "sources", "record"):
         assert getattr(customer_paper, part) == ()
     assert "left out of this version on purpose" in customer_paper.left_out
 
@@ -183,7 +257,7 @@ def test_an_empty_site_is_said_to_be_unknown(empty_job: Job, judge: Judge):
     assert "no devices" in paper.summary.headline
     assert paper.signals is not None
     assert paper.signals.groups == ()
-    assert (paper.plans, paper.working) == ((), ())
+    assert (paper.plans, calculations(paper), paper.record) == ((), (), ())
 
 
 def test_a_job_without_a_plan_says_so(unplaced_job: Job, judge: Judge):
@@ -201,8 +275,7 @@ def test_a_wireless_device_without_a_panel_is_not_called_wired(demo: Job, judge:
     )
     paper = build(job, judge(job), for_customer=False)
     assert paper.signals is not None
-    rows = [r for g in paper.signals.groups for r in g.rows]
-    assert [r.name for r in rows if "by wire" in r.zone] == ["Back door"]
+    assert [r.name for r in single_rows(paper) if "by wire" in r.zone] == ["Back door"]
     marks = {m.name: m.word for p in paper.plans for m in p.marks if m.what == "device"}
     assert marks["Shop door"] is Word.UNDECIDED
     assert marks["Back door"] is None

@@ -31,8 +31,9 @@ def test_the_key_figures_are_on_paper(demo_pdf: bytes, demo_paper: DesignAssessm
     assert demo_paper.summary.headline in pages[0]
     assert demo_paper.summary.odds in pages[0]
     whole = " ".join(pages)
-    for sheet in demo_paper.working:
-        assert sheet.title in whole
+    assert demo_paper.working is not None
+    for sheet in demo_paper.working.calculations:
+        assert f"Calculation {sheet.number} {sheet.title}" in whole
         result = next(r for r in reversed(sheet.rows) if r.whole)
         assert f"{result.whole}{result.fraction} {result.unit}".strip() in whole
     for caution in demo_paper.cautions:
@@ -156,7 +157,25 @@ def test_three_hundred_devices_come_out_whole(demo: Job, judge: Judge):
     job = with_names(demo, "Door", devices=300)
     pdf = render(build(job, judge(job), for_customer=False))
     assert_in_bounds(pdf)
-    assert "300 Door" in " ".join(read(pdf))
+    pages = read(pdf)
+    assert "300 Door" in " ".join(pages)
+    assert len(pages) < 45
+
+
+def test_a_long_reference_shows_in_the_title_block(demo: Job, judge: Judge):
+    site = demo.site.model_copy(update={"reference": "W" * 300})
+    job = demo.model_copy(update={"site": site})
+    pdf = render(build(job, judge(job), for_customer=True))
+    (page, *_) = pymupdf.open(stream=pdf, filetype="pdf")
+    label = page.search_for("reference")[-1]
+    beside = page.get_text("words", clip=(label.x1, label.y0, page.rect.x1, label.y1))
+    assert any(word[4].startswith("WWW") for word in beside)
+    assert "W" * 300 in read(pdf)[0].replace(" ", "")
+
+
+@pytest.mark.parametrize("who", ["Planned by (dealer)", "Tested by", "signature"])
+def test_there_is_room_to_sign(demo_pdf: bytes, who: str):
+    assert who in read(demo_pdf)[0]
 
 
 def test_an_empty_site_gives_a_paper(empty_job: Job, judge: Judge):

@@ -99,9 +99,19 @@ def test_supply_and_standby_hang_below_the_panel_or_are_left_out():
     assert len(lines(draw_strip(strip, 120.0, hanging=False))) == 1
 
 
-def test_a_long_caption_is_cut_to_its_link():
-    drawing = draw_strip(layout(*[strip_link(Word.UNDECIDED, "missing " * 40)] * 5), 120.0)
-    assert max(len(c) for c in captions(drawing)) <= 26
+def test_a_caption_too_long_for_its_link_stands_below_in_full():
+    text = "no level is on record for main or spot cellar_stairs"
+    links = [strip_link(Word.UNDECIDED, text)] * 2 + [strip_link(Word.PREDICTED, "+14 dB")] * 3
+    drawing = draw_strip(layout(*links), 120.0)
+    assert drawing.notes == (text,)
+    assert captions(drawing).count("see note 1") == 2
+    assert "+14 dB" in captions(drawing)
+
+
+def test_a_caption_of_two_rows_needs_no_note():
+    drawing = draw_strip(layout(*[strip_link(Word.UNDECIDED, "not worked out yet")] * 5), 120.0)
+    assert drawing.notes == ()
+    assert captions(drawing).count("not worked out yet") == 5
 
 
 def test_the_strip_is_read_out_in_words():

@@ -1,13 +1,20 @@
-"""Calculation sheets."""
+"""Calculations."""
 
+from dataclasses import replace
 from datetime import UTC, datetime
 
 import pytest
 
-from pathproof.assess.types import Assessment, Line, Link, Summary
+from pathproof.assess.types import Assessment, Leaf, Line, Link, Signal, Summary
 from pathproof.calc.sources import Source
-from pathproof.papers.working import SourceBook, arithmetic, calculation_sheets
-from pathproof.terms import Evidence, LinkKind, Word
+from pathproof.papers.working import (
+    MOST_FULL,
+    SourceBook,
+    arithmetic,
+    calculation_sheets,
+    working,
+)
+from pathproof.terms import Evidence, LinkKind, SignalKind, Word
 
 P525 = Source(ref="Rec. ITU-R P.525", edition="P.525-4", evidence=Evidence.COMPUTED)
 FROM_MEMORY = Source(ref="EN 50131-1", clause="table", evidence=Evidence.MEMORY)
@@ -60,7 +67,7 @@ def link(link_id: str, *lines: Line) -> Link:
     )
 
 
-def assessment(*links: Link) -> Assessment:
+def assessment(*links: Link, signals: tuple[Signal, ...] = ()) -> Assessment:
     return Assessment(
         site="s",
         as_of=datetime(2026, 3, 2, tzinfo=UTC),
@@ -70,7 +77,7 @@ def assessment(*links: Link) -> Assessment:
         word=Word.PREDICTED,
         why="",
         links=links,
-        signals=(),
+        signals=signals,
         findings=(),
         next=(),
         summary=Summary(
@@ -127,3 +134,47 @@ def test_only_wanted_links_with_working_get_a_sheet():
     three = assessment(link("a", *LINES), link("b", *LINES), link("c"))
     sheets = calculation_sheets(three, ["b", "c"], {"d1": "Shop door"}, SourceBook())
     assert [(s.number, s.link, s.title) for s in sheets] == [(1, "b", "Shop door to panel")]
+
+
+def signal_over(link_id: str) -> Signal:
+    return Signal(
+        id=f"signal:{link_id}",
+        about=link_id,
+        kind=SignalKind.ALARM,
+        name=link_id,
+        zone=None,
+        partition=None,
+        word=Word.PREDICTED,
+        why="",
+        weakest=link_id,
+        path=Leaf(link=link_id),
+    )
+
+
+def test_of_many_links_those_that_leave_a_signal_open_stand_in_full():
+    ids = [f"a{i}" for i in range(MOST_FULL + 20)]
+    open_ids, proven = ids[-15:-5], ids[-5]
+    words = dict.fromkeys(ids, Word.PREDICTED)
+    words |= dict.fromkeys(open_ids, Word.LACKING) | {proven: Word.PROVEN}
+    free_space = replace(LINES[0], inputs={"d": (12.3, "m")})
+    links = [
+        replace(link(i, free_space), word=words[i], probability=0.95, evidence=("walk-01",))
+        for i in ids
+    ]
+    unused = open_ids[0]  # lacks, and no signal needs it
+    signals = tuple(signal_over(i) for i in ids if i != unused)
+    found = working(assessment(*links, signals=signals), ids, {}, SourceBook())
+    full = {c.link for c in found.calculations}
+    assert len(full) == MOST_FULL
+    assert {*open_ids[1:], proven} <= full
+    assert unused not in full
+    assert len(found.table) == len(ids) - MOST_FULL
+    assert "Shortened" in found.shortened
+    assert {(r.distance, r.odds, r.evidence) for r in found.table} == {
+        ("12.30 m", "0.950", "walk-01")
+    }
+
+
+def test_what_fits_is_not_shortened():
+    found = working(assessment(link("a", *LINES)), ["a"], {}, SourceBook())
+    assert (found.shortened, found.table) == ("", ())

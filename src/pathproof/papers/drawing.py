@@ -74,3 +74,5 @@ class Drawing:
     height_mm: float
     shapes: tuple[Shape, ...]
     alt: str
+    notes: tuple[str, ...] = ()
+    """Words that found no room in the drawing; they stand below it, numbered from 1."""

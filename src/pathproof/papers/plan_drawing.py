@@ -8,7 +8,7 @@ import numpy as np
 
 from pathproof.assess.maps import MarginMap
 from pathproof.job import Construction, Floor, Job, Wall
-from pathproof.papers._text import shorten
+from pathproof.papers._text import MINUS, shorten
 from pathproof.papers.drawing import (
     CHARACTER_MM,
     FONT_MM,
@@ -27,19 +27,28 @@ from pathproof.papers.drawing import (
 )
 from pathproof.papers.labels import Box, LabelPlacer
 from pathproof.papers.margin_steps import STEP_NAMES, step_of, tint
+from pathproof.papers.plan_frame import Frame
 from pathproof.papers.strips import DASH
-from pathproof.papers.wall_lines import WallLines, WallStyle, draw_walls, style_of, wall_sample
+from pathproof.papers.wall_lines import (
+    OPENINGS,
+    WallLines,
+    WallStyle,
+    draw_walls,
+    opening_kind,
+    opening_sample,
+    style_of,
+    wall_sample,
+)
 from pathproof.terms import Word
-
-SCALES = (20, 50, 75, 100, 125, 200, 250, 500, 1000, 2000, 5000)
-"""Scales a plan may have, one to so many."""
 
 _MARK_MM = 1.1
 _NAME_CHARACTERS = 60
 _NEAR_MM = 2.5
 """A label further off than this gets a line to its mark."""
 _SAID = {"device": "device by wire", "spot": "spot where mobile levels are read"}
-_EDGE_MM = 5.0
+_LIST_ROW_MM, _LIST_ROWS = 4.0, 5
+"""Height of a row of the list of marks, and so many fit below the tallest drawing."""
+_LEAST_ROOM_MM = 110.0
 _DEFAULT_THICKNESS_M = 0.15
 
 
@@ -51,7 +60,8 @@ class PlanMark:
     name: str
     what: str
     at_m: tuple[float, float]
-    height_m: float | None
+    place: str
+    """Where it is, in words."""
     word: Word | None
 
 
@@ -108,7 +118,7 @@ def draw_plan(
     points = [p for w in walls for p in (w.start, w.end)] + [m.at_m for m in marks]
     if not points:
         return None
-    frame = _Frame(points, room_mm)
+    frame = Frame(points, _room_mm(room_mm, len(marks)))
     styles = {w.construction: style_of(job.construction(w.construction)) for w in walls}
     shapes: list[Shape] = []
     if margin_map is not None:
@@ -117,12 +127,14 @@ def draw_plan(
         walls, styles, lambda w: thickness_m(job.construction(w.construction)), frame
     )
     shapes += lines.shapes
+    shapes += frame.origin()
     shapes += _draw_marks(marks, frame, lines)
+    shapes += frame.axes()
     shapes += frame.scale_bar()
     said = f"Plan of {floor.name} with {len(walls)} walls and {len(marks)} marks"
     return PlanDrawing(
         floor=floor.id,
-        title=floor.name,
+        title=floor.name if floor.name == floor.id else f"{floor.name} ({floor.id})",
         scale=frame.scale,
         drawing=Drawing(
             width_mm=frame.width_mm, height_mm=frame.height_mm, shapes=tuple(shapes), alt=said
@@ -135,52 +147,16 @@ def draw_plan(
     )
 
 
+def _room_mm(room_mm: tuple[float, float], marks: int) -> tuple[float, float]:
+    """What a long list of marks leaves of the room, where all of it can stand on one sheet."""
+    taken_mm = _LIST_ROW_MM * max(math.ceil(marks / 2) - _LIST_ROWS, 0)
+    left_mm = room_mm[1] - taken_mm
+    return (room_mm[0], left_mm if left_mm >= _LEAST_ROOM_MM else room_mm[1])
+
+
 def thickness_m(construction: Construction) -> float:
     """How thick a wall is drawn. [m]"""
     return sum(x.thickness_m for x in construction.layers) or _DEFAULT_THICKNESS_M
-
-
-class _Frame:
-    """Turns places on the site into places on the sheet."""
-
-    def __init__(self, points: list[tuple[float, float]], room_mm: tuple[float, float]) -> None:
-        self._left = min(x for x, _ in points)
-        self._top = max(y for _, y in points)
-        wide_m = max(x for x, _ in points) - self._left
-        high_m = self._top - min(y for _, y in points)
-        bar_mm = 8.0
-        self.scale = next(
-            (
-                s
-                for s in SCALES
-                if wide_m * 1000 / s <= room_mm[0] - 2 * _EDGE_MM
-                and high_m * 1000 / s <= room_mm[1] - 2 * _EDGE_MM - bar_mm
-            ),
-            SCALES[-1],
-        )
-        self.mm_per_m = 1000 / self.scale
-        self.width_mm = max(wide_m * self.mm_per_m + 2 * _EDGE_MM, 60.0)
-        self.height_mm = high_m * self.mm_per_m + 2 * _EDGE_MM + bar_mm
-
-    def __call__(self, point: tuple[float, float]) -> PointMm:
-        return (
-            round(_EDGE_MM + (point[0] - self._left) * self.mm_per_m, 3),
-            round(_EDGE_MM + (self._top - point[1]) * self.mm_per_m, 3),
-        )
-
-    def scale_bar(self) -> Iterator[Shape]:
-        """A bar of round metres, about a quarter of the sheet long at most."""
-        metres = next(
-            (m for m in (50, 20, 10, 5, 2, 1) if m * self.mm_per_m <= self.width_mm / 3), 1
-        )
-        left, y, step = _EDGE_MM, self.height_mm - 5.0, metres * self.mm_per_m / 2
-        ticks = [((left + i * step, y - 0.8), (left + i * step, y + 0.8)) for i in range(3)]
-        bar = ((left, y), (left + 2 * step, y))
-        yield Lines(lines=(bar, *ticks), width_mm=HAIR_MM)
-        yield Lines(lines=(((left, y), (left + step, y)),), width_mm=0.8)
-        yield Label(at=(left, y + 1.0), text="0", anchor="top")
-        yield Label(at=(left + 2 * step, y + 1.0), text=f"{metres} m", anchor="top")
-        yield Label(at=(left + 2 * step + 8.0, y), text=f"1 : {self.scale}", anchor="left")
 
 
 def _marks(
@@ -193,7 +169,7 @@ def _marks(
             name="Panel",
             what="panel",
             at_m=site.panel.at,
-            height_m=site.panel.height_m,
+            place=_place(site.panel.at, site.panel.height_m),
             word=None,
         )
     for what, things in (("repeater", site.repeaters), ("device", site.devices)):
@@ -204,7 +180,7 @@ def _marks(
                     name=shorten(thing.name, _NAME_CHARACTERS),
                     what=what,
                     at_m=thing.at,
-                    height_m=thing.height_m,
+                    place=_place(thing.at, thing.height_m),
                     word=words.get(thing.id),
                 )
     for spot in site.spots:
@@ -214,12 +190,18 @@ def _marks(
                 name=shorten(spot.name, _NAME_CHARACTERS),
                 what="spot",
                 at_m=spot.at,
-                height_m=None,
+                place=_place(spot.at, None),
                 word=None,
             )
 
 
-def _draw_marks(marks: tuple[PlanMark, ...], frame: _Frame, walls: WallLines) -> Iterator[Shape]:
+def _place(at_m: tuple[float, float], height_m: float | None) -> str:
+    """A place as it is read off the axes, with its height above the floor."""
+    said = f"x {at_m[0]:.2f}, y {at_m[1]:.2f} m".replace("-", MINUS)
+    return said if height_m is None else f"{said}, {height_m:g} m up"
+
+
+def _draw_marks(marks: tuple[PlanMark, ...], frame: Frame, walls: WallLines) -> Iterator[Shape]:
     placer = LabelPlacer(frame.width_mm, frame.height_mm)
     spots = [frame(m.at_m) for m in marks]
     r = _MARK_MM
@@ -227,7 +209,7 @@ def _draw_marks(marks: tuple[PlanMark, ...], frame: _Frame, walls: WallLines) ->
     placer.take([(x - r, y - r, x + r, y + r) for x, y in spots])
     labels, leaders = [], []
     for mark, (x, y) in zip(marks, spots, strict=True):
-        box = placer.place(x, y, len(mark.key) * CHARACTER_MM + 0.6, FONT_MM)
+        box = placer.place(x, y, len(mark.key) * CHARACTER_MM + 1.6, FONT_MM + 0.6)
         middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
         nearest = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
         if math.dist(nearest, (x, y)) > _NEAR_MM:
@@ -281,7 +263,7 @@ def _mark(what: str, word: Word | None, at: PointMm) -> Iterator[Shape]:
         yield Ring(at=at, radius_mm=r, dash=DASH[word])
 
 
-def _draw_map(margin_map: MarginMap, frame: _Frame) -> Iterator[Shape]:
+def _draw_map(margin_map: MarginMap, frame: Frame) -> Iterator[Shape]:
     over = margin_map.values_db - margin_map.required_db
     steps = step_of(over)
     grid = _Grid(margin_map, frame)
@@ -295,7 +277,7 @@ def _draw_map(margin_map: MarginMap, frame: _Frame) -> Iterator[Shape]:
 
 
 class _Grid:
-    def __init__(self, margin_map: MarginMap, frame: _Frame) -> None:
+    def __init__(self, margin_map: MarginMap, frame: Frame) -> None:
         self._map, self._frame = margin_map, frame
 
     def corner(self, row: int, column: int) -> PointMm:
@@ -336,6 +318,10 @@ def _walls_key(job: Job, walls: list[Wall], styles: Mapping[str, WallStyle]) -> 
         )
         if used:
             yield KeyLine(sample=wall_sample(style), text=f"{style}: {'; '.join(used)}")
+    kinds = {opening_kind(o) for w in walls for o in w.openings}
+    for kind, said in OPENINGS.items():
+        if kind in kinds:
+            yield KeyLine(sample=opening_sample(kind), text=said)
 
 
 def _marks_key(marks: tuple[PlanMark, ...]) -> Iterator[KeyLine]:

@@ -1,9 +1,9 @@
 """The signal strip as a drawing: the line style of a link is its word."""
 
+import textwrap
 from collections.abc import Callable, Iterator
 
 from pathproof.assess.strip import StripLayout, StripLink, StripSegment
-from pathproof.papers._text import shorten
 from pathproof.papers.drawing import (
     CHARACTER_MM,
     HEAVY_MM,
@@ -47,7 +47,10 @@ def draw_strip(
     *,
     hanging: bool = True,
 ) -> Drawing:
-    """A strip, its nodes spread over the width; with or without what hangs below the panel."""
+    """A strip, its nodes spread over the width; with or without what hangs below the panel.
+
+    A caption too long for its link stands below the drawing, and the link names its note.
+    """
     pen = _Pen(layout, width_mm, caption)
     shapes: list[Shape] = [s for segment in layout.segments for s in pen.segment(segment)]
     if hanging:
@@ -63,6 +66,7 @@ def draw_strip(
         height_mm=height,
         shapes=tuple(shapes),
         alt=strip_words(layout, caption),
+        notes=tuple(pen.notes),
     )
 
 
@@ -95,6 +99,7 @@ class _Pen:
         self._layout = layout
         self._caption = caption
         self._step_mm = (width_mm - 2 * _SIDE_MM) / max(layout.columns - 1, 1)
+        self.notes: list[str] = []
 
     def spot(self, column: int, row: int) -> PointMm:
         return _SIDE_MM + column * self._step_mm, _LABEL_MM + row * ROW_MM
@@ -113,7 +118,7 @@ class _Pen:
         width = end[0] - start[0] - 3.0
         yield Label(
             at=((start[0] + end[0]) / 2, y + 1.5),
-            text=_fitted(self._caption(segment.link), width, rows=2),
+            text=self._fitted(self._caption(segment.link), width, rows=2),
             width_mm=width,
             ink=_ink(segment.link.word),
             bold=segment.link.weakest,
@@ -129,12 +134,22 @@ class _Pen:
             yield Ring(at=(x, end), radius_mm=_RING_MM)
             yield Label(
                 at=(x + 2.5, end),
-                text=_fitted(f"{link.kind}: {self._caption(link)}", 100.0, rows=1),
+                text=self._fitted(f"{link.kind}: {self._caption(link)}", 100.0, rows=1),
                 anchor="left",
                 ink=_ink(link.word),
                 bold=link.weakest,
             )
             y = end
+
+    def _fitted(self, text: str, width_mm: float, rows: int) -> str:
+        """Text that surely fits in so many rows, or where to find it."""
+        per_row = int(width_mm / CHARACTER_MM)
+        wrapped = textwrap.wrap(text, per_row, break_long_words=False, break_on_hyphens=False)
+        if len(wrapped) <= rows and all(len(row) <= per_row for row in wrapped):
+            return text
+        if text not in self.notes:
+            self.notes.append(text)
+        return f"see note {self.notes.index(text) + 1}"
 
 
 def _styled(points: tuple[PointMm, ...], word: Word, *, weakest: bool) -> Iterator[Lines]:
@@ -150,9 +165,3 @@ def _styled(points: tuple[PointMm, ...], word: Word, *, weakest: bool) -> Iterat
 
 def _ink(word: Word) -> str:
     return WARN if word is Word.LACKING else INK
-
-
-def _fitted(text: str, width_mm: float, rows: int) -> str:
-    """Text that surely fits; a word at a line's end may leave it ragged by a few characters."""
-    per_row = int(width_mm / CHARACTER_MM)
-    return shorten(text, max(per_row * rows - 4 * (rows - 1), 8))

@@ -49,28 +49,6 @@ _SHARED = {
     },
 }
 
-_DO = {
-    (LinkKind.RADIO, Word.LACKING): "Move a part, add a repeater or choose another part, so that "
-    "every device reaches the panel.",
-    (LinkKind.RADIO, Word.UNDECIDED): "Find out what is missing about the devices that cannot be "
-    "judged yet.",
-    (LinkKind.RADIO, Word.PREDICTED): "Walk-test every device from its final place.",
-    (LinkKind.MOBILE, Word.LACKING): "Find a better place or antenna, or another network.",
-    (LinkKind.MOBILE, Word.UNDECIDED): "Read the mobile signal where the antenna is to be.",
-    (LinkKind.MOBILE, Word.PREDICTED): "Measure the mobile signal over time with the final "
-    "antenna.",
-    (LinkKind.REPORTING, Word.LACKING): "Agree on closer watching of the path with the centre.",
-    (LinkKind.REPORTING, Word.UNDECIDED): "Agree with the monitoring centre how the path is "
-    "watched, and work out its times.",
-    (LinkKind.SUPPLY, Word.LACKING): "Fit a stronger power supply or thicker cable.",
-    (LinkKind.SUPPLY, Word.UNDECIDED): "Work out the power supply.",
-    (LinkKind.SUPPLY, Word.PREDICTED): "Measure the power supply under load.",
-    (LinkKind.STANDBY, Word.LACKING): "Fit a larger battery.",
-    (LinkKind.STANDBY, Word.UNDECIDED): "Work out how long the battery lasts.",
-    (LinkKind.STANDBY, Word.PREDICTED): "Measure the currents that the battery has to give.",
-}
-_TELL_APART = (Word.LACKING, Word.UNDECIDED, Word.PREDICTED)
-
 _RELIED_ON = (
     "People may rely on some of the devices for their safety, and these are not proven to the "
     "monitoring centre. Do not rely on them until they are."
@@ -99,21 +77,24 @@ class SummarySheet:
     warning: str
 
 
-def summary_sheet(assessment: Assessment, width_mm: float) -> SummarySheet:
-    """The first sheet; it names no device and no place."""
+def summary_sheet(
+    assessment: Assessment, width_mm: float, next_steps: tuple[str, ...]
+) -> SummarySheet:
+    """The first sheet with these next steps; it names no device and no place."""
     radio = Counter(radio_words(assessment).values())
     shared = _shared_words(assessment)
+    signals = Counter(s.word for s in assessment.signals)
     relied_on = any(f.severity is Severity.SAFETY for f in assessment.findings)
     return SummarySheet(
         headline=headline(assessment, radio),
         strip=draw_strip(site_strip_layout(assessment), width_mm, _plain_caption),
         odds=_odds(assessment, sum(radio.values())),
         counts=tuple(
-            CountLine(word=word, count=assessment.summary.signals_by_word.get(word, 0), means=means)
+            CountLine(word=word, count=signals[word], means=means)
             for word, means in WORD_MEANS.items()
         ),
         not_shown=tuple(_not_shown(assessment, radio, shared)),
-        next_steps=tuple(_next_steps(assessment, radio, shared)),
+        next_steps=next_steps,
         warning=_RELIED_ON if relied_on else "",
     )
 
@@ -182,23 +163,11 @@ def _not_shown(
         verb = "reaches" if n == 1 else "reach"
         yield f"{counted(n, 'device')} {verb} the panel by calculation; no test has shown it yet."
     yield from (_SHARED[kind][word] for kind, word in shared.items() if word is not Word.PROVEN)
-    unseen = sum(s.arrival is not Word.PROVEN for s in assessment.signals)
-    if unseen:
+    signals = assessment.signals
+    if n := sum(s.arrival is Word.LACKING for s in signals):
+        yield f"{counted(n, 'signal')} reached the centre wrongly or not at all."
+    if n := sum(s.arrival is None for s in signals):
         yield (
-            f"{unseen} of {counted(len(assessment.signals), 'signal')} "
-            f"{'has' if unseen == 1 else 'have'} not been seen at the monitoring centre as asked."
+            f"{n} of {counted(len(signals), 'signal')} {'has' if n == 1 else 'have'} not been "
+            "seen at the monitoring centre as asked."
         )
-
-
-def _next_steps(
-    assessment: Assessment, radio: Mapping[Word, int], shared: Mapping[LinkKind, Word]
-) -> Iterator[str]:
-    if not assessment.summary.devices:
-        yield "Decide what is to be watched, and add panel and devices to the job."
-    words = {(LinkKind.RADIO, word) for word in radio} | set(shared.items())
-    for word in _TELL_APART:
-        for kind in LinkKind:
-            if (kind, word) in words and (kind, word) in _DO:
-                yield _DO[kind, word]
-    if any(s.arrival is not Word.PROVEN for s in assessment.signals):
-        yield "Trip every device once and let the monitoring centre read its signals back."

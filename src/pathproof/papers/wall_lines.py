@@ -1,10 +1,11 @@
-"""Walls as lines: the style tells what a wall is built of, gaps tell where one can pass."""
+"""Walls as lines: the style tells what a wall is built of, a gap what kind of opening is in it."""
 
+import math
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from pathproof.job import Construction, Wall
+from pathproof.job import Construction, Opening, Wall
 from pathproof.papers.drawing import GREY, HAIR_MM, INK, PAPER, Drawing, Lines, PointMm, Shape
 from pathproof.terms import Material
 
@@ -33,6 +34,29 @@ class WallStyle(StrEnum):
     TIMBER = "timber"
     GLASS = "glass"
     UNKNOWN = "layers not known"
+
+
+class OpeningKind(StrEnum):
+    """What is in a gap."""
+
+    WINDOW = "window"
+    DOOR = "door"
+    PASSAGE = "passage"
+
+
+OPENINGS = {
+    OpeningKind.WINDOW: "window, or an opening that does not reach the floor",
+    OpeningKind.DOOR: "door (to which side it opens is not shown)",
+    OpeningKind.PASSAGE: "passage with nothing in it",
+}
+"""What the legend says of each kind."""
+
+
+def opening_kind(opening: Opening) -> OpeningKind:
+    """What an opening is, by its sill and by what fills it."""
+    if opening.sill_m > _DOOR_SILL_M:
+        return OpeningKind.WINDOW
+    return OpeningKind.PASSAGE if opening.construction is None else OpeningKind.DOOR
 
 
 _CORE = {  # ink inside the wall's two edges
@@ -84,23 +108,37 @@ def draw_walls(
     """All walls of a storey, style by style: edges first, then cores, so that junctions run on."""
     unit_mm = to_sheet((1.0, 0.0))[0] - to_sheet((0.0, 0.0))[0]
     pieces: dict[tuple[WallStyle, float], list[_Piece]] = {}
-    windows: list[_Piece] = []
+    inside: dict[OpeningKind, list[_Piece]] = {kind: [] for kind in OpeningKind}
     for wall in walls:
         width_mm = max(round(thickness_m(wall) * unit_mm, 2), _THINNEST_MM)
         group = pieces.setdefault((styles[wall.construction], width_mm), [])
         group += solid_pieces(wall, width_mm, to_sheet)
-        windows += [
-            (to_sheet(_along(wall, o.offset_m)), to_sheet(_along(wall, o.offset_m + o.width_m)))
-            for o in wall.openings
-            if o.sill_m > _DOOR_SILL_M
-        ]
+        for o in wall.openings:
+            jambs = (_along(wall, o.offset_m), _along(wall, o.offset_m + o.width_m))
+            piece = (to_sheet(jambs[0]), to_sheet(jambs[1]))
+            inside[opening_kind(o)] += _in_gap(opening_kind(o), piece, width_mm)
     shapes: list[Shape] = []
     for style in reversed(WallStyle):  # the heaviest last, over the ends of lighter ones
         shapes += _draw_style(style, {w: ps for (s, w), ps in pieces.items() if s is style})
-    if windows:
-        shapes.append(Lines(lines=tuple(windows), width_mm=_EDGE_MM))
+    for kind, lines in inside.items():
+        if lines:
+            dash = "dashed" if kind is OpeningKind.DOOR else "solid"
+            shapes.append(Lines(lines=tuple(lines), width_mm=_EDGE_MM, dash=dash))
     solid = tuple((piece, width) for (_, width), group in pieces.items() for piece in group)
     return WallLines(shapes=tuple(shapes), solid=solid)
+
+
+def _in_gap(kind: OpeningKind, piece: _Piece, width_mm: float) -> list[_Piece]:
+    """A window as two panes' lines, a door as one line; nothing in a passage."""
+    if kind is OpeningKind.PASSAGE:
+        return []
+    if kind is OpeningKind.DOOR:
+        return [piece]
+    (x0, y0), (x1, y1) = piece
+    length = math.dist(*piece) or 1.0
+    half = max(width_mm / 2 - _EDGE_MM / 2, 0.35)
+    dx, dy = (y0 - y1) / length * half, (x1 - x0) / length * half
+    return [((x0 + s * dx, y0 + s * dy), (x1 + s * dx, y1 + s * dy)) for s in (-1, 1)]
 
 
 def _draw_style(style: WallStyle, by_width: dict[float, list[_Piece]]) -> Iterator[Shape]:
@@ -130,7 +168,31 @@ def solid_pieces(wall: Wall, width_mm: float, to_sheet: _ToSheet) -> list[_Piece
 
 def wall_sample(style: WallStyle) -> Drawing:
     """A piece of wall for the legend."""
-    wall = Wall(id="w", floor="f", start=(0.2, -1.7), end=(9.8, -1.7), construction="c")
+    return _sample([], style)
+
+
+def opening_sample(kind: OpeningKind) -> Drawing:
+    """An opening in a piece of wall for the legend."""
+    opening = Opening(
+        id="o",
+        offset_m=2.0,
+        width_m=4.0,
+        sill_m=1.0 if kind is OpeningKind.WINDOW else 0.0,
+        head_m=2.0,
+        construction="c" if kind is OpeningKind.DOOR else None,
+    )
+    return _sample([opening], WallStyle.MASONRY)
+
+
+def _sample(openings: list[Opening], style: WallStyle) -> Drawing:
+    wall = Wall(
+        id="w",
+        floor="f",
+        start=(1.0, -1.7),
+        end=(9.0, -1.7),
+        construction="c",
+        openings=openings,
+    )
     lines = draw_walls([wall], {"c": style}, lambda _: 1.6, lambda p: (p[0], -p[1]))
     return Drawing(width_mm=10.0, height_mm=3.4, shapes=lines.shapes, alt="")
 

@@ -1,13 +1,15 @@
-"""The working on paper: numbered calculation sheets and the list of their sources."""
+"""The working on paper: numbered calculations, a table of the further ones, their sources."""
 
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
+from pathproof.assess.judge import in_use
+from pathproof.assess.strip import caption
 from pathproof.assess.types import Assessment, Line, Link
 from pathproof.calc.sources import Source
 from pathproof.papers._text import MINUS, figure, shorten, unit_sign, with_unit
-from pathproof.terms import Evidence, Word
+from pathproof.terms import Evidence, LinkKind, Word
 
 HOW_SURE = {
     Evidence.READ: "read",
@@ -17,6 +19,23 @@ HOW_SURE = {
     Evidence.MEMORY: "from memory: check your own copy",
 }
 
+MOST_FULL = 45
+"""Calculations printed in full before the others go into a table. House choice."""
+
+_INTRODUCTION = (
+    "Each calculation follows one link from its inputs to the last line. Lines that go into a "
+    "later one are indented. Numbers at the right are sources, in the margin and in the list after "
+    "the working. A wall, floor, door or window of known layers has three figures: its loss with "
+    "the constants of its materials as they stand (extrapolated below 1 GHz), its loss with their "
+    "conductivity held at the end of its range, and the least that any of them counts for; the "
+    "largest counts. All is worked out with more digits than are printed, so a sum of printed "
+    "figures may be off by one or two in the last digit."
+)
+_SHORTENED = (
+    f"Shortened: with more than {MOST_FULL} calculations, those that stand in full are of links "
+    "that leave a signal lacking or undecided, then of proven and predicted links as far as room "
+    "allows. Each further link has a line here; the job file holds its whole working."
+)
 _SHORT = 40
 _ARITHMETIC = re.compile(r"^(\w+\(.*\)|[^:,]*( [-+x/] |\^|\w\()[^:,]*)$")
 """A formula with signs in it; otherwise it is a rule in words."""
@@ -25,7 +44,7 @@ _MARK = re.compile(rf"([+{MINUS}×/] )?\x00(\d+)\x00")
 
 @dataclass(frozen=True, kw_only=True)
 class SourceNote:
-    """A source with its number; the same number on every sheet."""
+    """A source with its number; the same number in every calculation."""
 
     number: int
     text: str
@@ -36,7 +55,7 @@ class SourceNote:
 
 @dataclass(frozen=True, kw_only=True)
 class WorkRow:
-    """One line of a calculation sheet.
+    """One line of a calculation.
 
     A figure is split at its decimal point so that points stand below each other; words instead of
     a figure are in `words`.
@@ -56,7 +75,7 @@ class WorkRow:
 
 
 @dataclass(frozen=True, kw_only=True)
-class CalculationSheet:
+class Calculation:
     """The working of one link."""
 
     number: int
@@ -66,6 +85,29 @@ class CalculationSheet:
     why: str
     rows: tuple[WorkRow, ...]
     notes: tuple[SourceNote, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class TableRow:
+    """A radio link whose calculation is not printed in full."""
+
+    title: str
+    distance: str
+    through: str
+    margin: str
+    odds: str
+    word: Word
+    evidence: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Working:
+    """All working of the links that are drawn."""
+
+    introduction: str
+    calculations: tuple[Calculation, ...]
+    shortened: str
+    table: tuple[TableRow, ...]
 
 
 @dataclass
@@ -87,13 +129,50 @@ class SourceBook:
         return self.notes[source]
 
 
-def calculation_sheets(
+def working(
     assessment: Assessment, wanted: Iterable[str], names: Mapping[str, str], book: SourceBook
-) -> tuple[CalculationSheet, ...]:
-    """A sheet for each wanted link that has working, in the assessment's order."""
+) -> Working:
+    """The working of each wanted link that has some, in the assessment's order.
+
+    Where there is much of it, a calculation stands in full for every link that is not by radio or
+    that leaves a signal lacking or undecided; then for proven and predicted ones as far as
+    `MOST_FULL` goes, and the others are lines of a table.
+    """
     chosen = set(wanted)
     links = [x for x in assessment.links if x.id in chosen and x.working]
-    return tuple(_sheet(i, link, names, book) for i, link in enumerate(links, start=1))
+    full = _in_full(assessment, links)
+    table = [x for x in links if x.id not in full]
+    return Working(
+        introduction=_INTRODUCTION,
+        calculations=calculation_sheets(assessment, full, names, book),
+        shortened=_SHORTENED if table else "",
+        table=tuple(_table_row(link, names) for link in table),
+    )
+
+
+def calculation_sheets(
+    assessment: Assessment, wanted: Iterable[str], names: Mapping[str, str], book: SourceBook
+) -> tuple[Calculation, ...]:
+    """A calculation for each wanted link that has working, in the assessment's order."""
+    chosen = set(wanted)
+    links = [x for x in assessment.links if x.id in chosen and x.working]
+    return tuple(_calculation(i, link, names, book) for i, link in enumerate(links, start=1))
+
+
+def _in_full(assessment: Assessment, links: list[Link]) -> set[str]:
+    if len(links) <= MOST_FULL:
+        return {x.id for x in links}
+    by_id = {x.id: x for x in assessment.links}
+    used = {i for path in {s.path for s in assessment.signals} for i in in_use(path, by_id)}
+    open_words = (Word.LACKING, Word.UNDECIDED)
+    full = {
+        x.id
+        for x in links
+        if x.kind is not LinkKind.RADIO or (x.id in used and x.word in open_words)
+    }
+    rest = [x for x in links if x.id not in full]
+    rest.sort(key=lambda x: (x.id not in used, x.word is not Word.PROVEN))
+    return full | {x.id for x in rest[: max(MOST_FULL - len(full), 0)]}
 
 
 def arithmetic(line: Line) -> str:
@@ -119,13 +198,15 @@ def arithmetic(line: Line) -> str:
     return said
 
 
-def _sheet(number: int, link: Link, names: Mapping[str, str], book: SourceBook) -> CalculationSheet:
+def _calculation(
+    number: int, link: Link, names: Mapping[str, str], book: SourceBook
+) -> Calculation:
     depth = _depths(link.working)
     notes = {book.note(s).number: book.note(s) for line in link.working for s in line.sources}
-    return CalculationSheet(
+    return Calculation(
         number=number,
         link=link.id,
-        title=f"{names.get(link.start, link.start)} to {names.get(link.end, link.end)}",
+        title=_title(link, names),
         word=link.word,
         why=link.why,
         rows=tuple(
@@ -134,6 +215,27 @@ def _sheet(number: int, link: Link, names: Mapping[str, str], book: SourceBook) 
         ),
         notes=tuple(notes[n] for n in sorted(notes)),
     )
+
+
+def _title(link: Link, names: Mapping[str, str]) -> str:
+    return f"{names.get(link.start, link.start)} to {names.get(link.end, link.end)}"
+
+
+def _table_row(link: Link, names: Mapping[str, str]) -> TableRow:
+    inputs = {name: value for line in link.working for name, value in line.inputs.items()}
+    return TableRow(
+        title=_title(link, names),
+        distance=_input(inputs, "d"),
+        through=_input(inputs, "walls and floors"),
+        margin=caption(link),
+        odds="" if link.probability is None else figure(link.probability, "ratio"),
+        word=link.word,
+        evidence=", ".join(link.evidence),
+    )
+
+
+def _input(inputs: Mapping[str, tuple[float | str, str]], name: str) -> str:
+    return with_unit(*inputs[name]) if name in inputs else ""
 
 
 def _row(line: Line, indent: int, notes: tuple[int, ...]) -> WorkRow:

@@ -1,0 +1,91 @@
+"""What things, links and signals are called on paper: a number and a name instead of an id."""
+
+import re
+from collections.abc import Iterator
+
+from pathproof.assess.strip import radio_words
+from pathproof.assess.types import Action, Assessment
+from pathproof.job import PANEL_ID, DetectorPart, Device, Job
+from pathproof.papers._text import shorten
+from pathproof.terms import Word
+
+NAME_CHARACTERS = 60
+"""A long name of a device is cut in lists; the signal sheet has the whole."""
+MOST_NAMES = 12
+"""Names in one cell or sentence; then their number."""
+
+_LINK_ID = re.compile(r"\b(?:radio|mobile|reporting):[\w.>-]*\w")
+_BRACKETED_ID = re.compile(r"\(([\w.-]+)\)")
+
+
+class Names:
+    """Numbers and names of a job's things."""
+
+    def __init__(self, job: Job, assessment: Assessment) -> None:
+        site = job.site
+        self._links = {x.id: x for x in assessment.links}
+        known = radio_words(assessment)
+        self.words = {d.id: known.get(d.id, Word.UNDECIDED) for d in _wireless_devices(job)}
+        """Word of each wireless device's way to the panel."""
+        self.keys = {d.id: str(i) for i, d in enumerate(site.devices, start=1)}
+        self.keys |= {r.id: f"R{i}" for i, r in enumerate(site.repeaters, start=1)}
+        self.keys |= {s.id: f"S{i}" for i, s in enumerate(site.spots, start=1)}
+        self.full = {d.id: d.name for d in site.devices}
+        self.full |= {r.id: r.name for r in site.repeaters}
+        self.full |= {s.id: s.name for s in site.spots}
+        self.full |= {PANEL_ID: "Panel"} | {c.id: "Module" for c in site.communicators}
+        self.short = {i: shorten(n, NAME_CHARACTERS) for i, n in self.full.items()}
+        self._zones = {z.number: z.name for z in site.zones}
+
+    def zone(self, about: str, number: int | None) -> str:
+        """The zone of a thing's signals, and that the thing is wired where it is."""
+        parts = []
+        if number is not None:
+            parts.append(f"zone {number}, {self._zones.get(number, '')}".rstrip(", "))
+        if about in self.keys and about not in self.words:
+            parts.append("by wire to the panel")
+        return ", ".join(parts)
+
+    def about(self, about: str) -> str:
+        """Ids with commas between as numbers and names, the first of them where there are many."""
+        return ", ".join(at_most([self.named(part) for part in about.split(", ")]))
+
+    def named(self, thing: str) -> str:
+        """Number and name of a thing."""
+        name = self.short.get(thing, thing)
+        return f"{self.keys[thing]} {name}" if thing in self.keys else name
+
+    def plain(self, text: str) -> str:
+        """The text with ids of links and things put in words."""
+        text = _LINK_ID.sub(lambda m: self.link(m[0]), text)
+        return _BRACKETED_ID.sub(lambda m: f"({self.keys.get(m[1], m[1])})", text)
+
+    def link(self, link_id: str) -> str:
+        """Both ends of a link; its id where the job has no such link."""
+        link = self._links.get(link_id)
+        if link is None:
+            return link_id
+        return f"{self.named(link.start)} to {self.named(link.end)}"
+
+    def without_name(self, action: Action) -> str:
+        """An action's text with "it" for the device that it is about."""
+        if action.about not in self.keys:
+            return self.plain(action.text)
+        thing = re.escape(action.about)
+        name = re.escape(self.full[action.about])
+        return self.plain(re.sub(rf"{name} \({thing}\)|\b{thing}\b", "it", action.text))
+
+
+def at_most(names: list[str]) -> list[str]:
+    """The first names, then the number of the others."""
+    if len(names) <= MOST_NAMES:
+        return names
+    return [*names[:MOST_NAMES], f"{len(names) - MOST_NAMES} more"]
+
+
+def _wireless_devices(job: Job) -> Iterator[Device]:
+    """Devices whose part has a radio."""
+    for device in job.site.devices:
+        part = job.part(device.part)
+        if isinstance(part, DetectorPart) and part.radio is not None:
+            yield device

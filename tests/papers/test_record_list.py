@@ -1,0 +1,74 @@
+"""The record on paper."""
+
+from datetime import timedelta
+
+import pytest
+
+from pathproof.job import Job
+from pathproof.job.record import NoteEntry, NoteValues
+from pathproof.papers import DesignAssessment, build
+from pathproof.papers.record_list import RecordRow
+
+from ._jobs import AS_OF, Judge
+
+
+def rows(paper: DesignAssessment) -> dict[str, RecordRow]:
+    return {r.id: r for r in paper.record}
+
+
+def test_every_entry_is_listed_oldest_first(demo_paper: DesignAssessment, demo: Job):
+    assert [r.id for r in demo_paper.record] == [
+        e.id for e in sorted(demo.record, key=lambda e: (e.at, e.id))
+    ]
+
+
+def test_an_entry_says_who_did_what_with_what(demo_paper: DesignAssessment):
+    row = rows(demo_paper)["walk-01"]
+    assert (row.kind, row.about, row.date) == ("walk", "1 Shop door", "2026-10-06 08:40")
+    assert row.by == "A. Moosbrugger, with 6 dB pad at the receiver"
+    assert row.what.startswith("to Panel, 5 of 5 messages, 6 dB in hand, lid shut")
+
+
+@pytest.mark.parametrize(
+    ("entry", "piece"),
+    [
+        ("reading-01", "LTE band 20, RSRQ \N{MINUS SIGN}10.25 dB"),
+        ("event-01", "alarm, code 134, zone 1"),
+        ("supply-01", "12.4 V under load"),
+        ("confirm-01", "path_loss_noticed_s = 1800"),
+        ("note-01", "Not heard with the cold store shut"),
+    ],
+)
+def test_each_kind_says_what_it_holds(demo_paper: DesignAssessment, entry: str, piece: str):
+    assert piece in rows(demo_paper)[entry].what
+
+
+def test_an_entry_counts_or_is_replaced(demo_paper: DesignAssessment):
+    found = rows(demo_paper)
+    assert found["walk-01"].state == "counts"
+    assert found["walk-05"].state == "replaced by walk-06"
+    assert found["note-01"].state == "on record"
+
+
+def test_an_entry_about_something_moved_no_longer_fits(demo: Job, judge: Judge):
+    devices = [
+        d.model_copy(update={"at": (1.0, 1.0)}) if d.id == "shop_door" else d
+        for d in demo.site.devices
+    ]
+    job = demo.model_copy(update={"site": demo.site.model_copy(update={"devices": devices})})
+    found = rows(build(job, judge(job), for_customer=False))
+    assert found["walk-01"].state == "no longer fits"
+    assert found["walk-02"].state == "counts"
+
+
+def test_a_later_entry_is_said_to_be_left_out(demo: Job, judge: Judge):
+    late = NoteEntry(
+        kind="note",
+        id="late",
+        at=AS_OF + timedelta(days=1),
+        by="R. Senn",
+        values=NoteValues(text="later"),
+    )
+    job = demo.model_copy(update={"record": [*demo.record, late]})
+    found = rows(build(job, judge(job), for_customer=False))
+    assert "left out" in found["late"].state
