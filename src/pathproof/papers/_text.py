@@ -22,6 +22,8 @@ def printable(text: str) -> str:
     character that the fonts lack gives way to its name in brackets; a run too long for any column
     may break.
     """
+    if len(text) <= _LONGEST_RUN and text.isascii() and text.isprintable():
+        return text
     shown = text if text.isascii() and text.isprintable() else "".join(_shown(c) for c in text)
     return " ".join(_breakable(word) for word in shown.split(" "))
 
@@ -41,6 +43,8 @@ def figure(value: float, unit: str) -> str:
         text = f"{value:.6g}"
     elif value and abs(value) < 0.001:
         text = f"{value:.2g}"
+    elif unit in ("", "ratio") and 0.9995 <= value < 1:
+        text = "> 0.999"  # odds are never rounded up to certainty
     else:
         text = f"{value:.3f}" if unit in ("", "ratio") else f"{value:.2f}"
     return text.replace("-", MINUS)

@@ -160,7 +160,7 @@ class _Full:
         self._rows = SignalRows(assessment, self._names)
         self._book = SourceBook()
         self.steps = steps(assessment, self._names)
-        self.working = working(assessment, self._rows.drawn(), self._names.short, self._book)
+        self.working = working(assessment, self._rows.drawn(), self._names.numbered, self._book)
 
     def signals(self) -> SignalsSheet:
         return self._rows.sheet(TEXT_WIDTH_MM)

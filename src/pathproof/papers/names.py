@@ -35,6 +35,10 @@ class Names:
         self.full |= {s.id: s.name for s in site.spots}
         self.full |= {PANEL_ID: "Panel"} | {c.id: "Module" for c in site.communicators}
         self.short = {i: shorten(n, NAME_CHARACTERS) for i, n in self.full.items()}
+        self.numbered = {
+            i: f"{n} ({self.keys[i]})" if i in self.keys else n for i, n in self.short.items()
+        }
+        """Names with their numbers behind, for the ends of links."""
         self._zones = {z.number: z.name for z in site.zones}
 
     def zone(self, about: str, number: int | None) -> str:

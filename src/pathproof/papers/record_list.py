@@ -43,6 +43,7 @@ class RecordRow:
 
     id: str
     date: str
+    time: str
     kind: str
     about: str
     by: str
@@ -54,10 +55,16 @@ class RecordRow:
 def record_rows(job: Job, assessment: Assessment, names: Names) -> tuple[RecordRow, ...]:
     """Every entry of the job's record, oldest first."""
     states = _States(job, assessment)
+    zone = ZoneInfo(job.site.time_zone)
+
+    def local(at: datetime) -> datetime:
+        return at.astimezone(zone)
+
     return tuple(
         RecordRow(
             id=entry.id,
-            date=_moment(entry.at, job.site.time_zone),
+            date=f"{local(entry.at):%Y-%m-%d}",
+            time=f"{local(entry.at):%H:%M}",
             kind=entry.kind.replace("_", " "),
             about=names.about(", ".join(entry.about)),
             by=", with ".join(x for x in (entry.by, entry.instrument) if x),
@@ -87,10 +94,6 @@ class _States:
             return "counts"
         fits = [name for name in entry.fits if self._context.fitting([entry], name)]
         return "no longer fits" if entry.fits and not fits else "on record"
-
-
-def _moment(at: datetime, time_zone: str) -> str:
-    return f"{at.astimezone(ZoneInfo(time_zone)):%Y-%m-%d %H:%M}"
 
 
 def _conditions(entry: Entry) -> Iterator[str]:

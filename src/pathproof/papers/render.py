@@ -44,13 +44,18 @@ def _fonts() -> typst.Fonts:
 
 def _plain(value: object) -> Any:
     """Dataclasses as objects, shapes with their kind, all text made printable."""
+    if isinstance(value, tuple):
+        return [_plain(x) for x in value]
     if isinstance(value, Enum):
         return str(value)
     if isinstance(value, str):
         return printable(value)
     if dataclasses.is_dataclass(value):
-        fields = {f.name: _plain(getattr(value, f.name)) for f in dataclasses.fields(value)}
-        return {"kind": type(value).__name__, **fields}
-    if isinstance(value, tuple):
-        return [_plain(x) for x in value]
+        kind: type = type(value)
+        return {"kind": kind.__name__} | {n: _plain(getattr(value, n)) for n in _fields(kind)}
     return value
+
+
+@cache
+def _fields(kind: type) -> tuple[str, ...]:
+    return tuple(f.name for f in dataclasses.fields(kind))

@@ -109,6 +109,7 @@ def draw_walls(
     unit_mm = to_sheet((1.0, 0.0))[0] - to_sheet((0.0, 0.0))[0]
     pieces: dict[tuple[WallStyle, float], list[_Piece]] = {}
     inside: dict[OpeningKind, list[_Piece]] = {kind: [] for kind in OpeningKind}
+    gaps: dict[float, list[_Piece]] = {}
     for wall in walls:
         width_mm = max(round(thickness_m(wall) * unit_mm, 2), _THINNEST_MM)
         group = pieces.setdefault((styles[wall.construction], width_mm), [])
@@ -117,9 +118,12 @@ def draw_walls(
             jambs = (_along(wall, o.offset_m), _along(wall, o.offset_m + o.width_m))
             piece = (to_sheet(jambs[0]), to_sheet(jambs[1]))
             inside[opening_kind(o)] += _in_gap(opening_kind(o), piece, width_mm)
+            gaps.setdefault(width_mm, []).append(piece)
     shapes: list[Shape] = []
     for style in reversed(WallStyle):  # the heaviest last, over the ends of lighter ones
         shapes += _draw_style(style, {w: ps for (s, w), ps in pieces.items() if s is style})
+    for width_mm, group in gaps.items():  # no map within a wall
+        shapes.append(Lines(lines=tuple(group), width_mm=width_mm, ink=PAPER))
     for kind, lines in inside.items():
         if lines:
             dash = "dashed" if kind is OpeningKind.DOOR else "solid"

@@ -19,8 +19,10 @@ HOW_SURE = {
     Evidence.MEMORY: "from memory: check your own copy",
 }
 
-MOST_FULL = 45
-"""Calculations printed in full before the others go into a table. House choice."""
+MOST = 45
+"""With more calculations than these, some go into a table. House choice."""
+MOST_FULL = 30
+"""So many then stand in full, more only where they leave a signal open. House choice."""
 
 _INTRODUCTION = (
     "Each calculation follows one link from its inputs to the last line. Lines that go into a "
@@ -32,11 +34,13 @@ _INTRODUCTION = (
     "figures may be off by one or two in the last digit."
 )
 _SHORTENED = (
-    f"Shortened: with more than {MOST_FULL} calculations, those that stand in full are of links "
+    f"Shortened: with more than {MOST} calculations, those that stand in full are of links "
     "that leave a signal lacking or undecided, then of proven and predicted links as far as room "
     "allows. Each further link has a line here; the job file holds its whole working."
 )
 _SHORT = 40
+_SURE = 0.9999
+"""Odds that rounding made certain are told as a little less."""
 _ARITHMETIC = re.compile(r"^(\w+\(.*\)|[^:,]*( [-+x/] |\^|\w\()[^:,]*)$")
 """A formula with signs in it; otherwise it is a rule in words."""
 _MARK = re.compile(rf"([+{MINUS}×/] )?\x00(\d+)\x00")
@@ -160,7 +164,7 @@ def calculation_sheets(
 
 
 def _in_full(assessment: Assessment, links: list[Link]) -> set[str]:
-    if len(links) <= MOST_FULL:
+    if len(links) <= MOST:
         return {x.id for x in links}
     by_id = {x.id: x for x in assessment.links}
     used = {i for path in {s.path for s in assessment.signals} for i in in_use(path, by_id)}
@@ -228,7 +232,7 @@ def _table_row(link: Link, names: Mapping[str, str]) -> TableRow:
         distance=_input(inputs, "d"),
         through=_input(inputs, "walls and floors"),
         margin=caption(link),
-        odds="" if link.probability is None else figure(link.probability, "ratio"),
+        odds="" if link.probability is None else figure(min(link.probability, _SURE), "ratio"),
         word=link.word,
         evidence=", ".join(link.evidence),
     )
