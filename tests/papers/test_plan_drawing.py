@@ -19,7 +19,7 @@ from pathproof.job import (
     embed,
 )
 from pathproof.papers import DesignAssessment
-from pathproof.papers.drawing import INK, Label, Lines, Ring
+from pathproof.papers.drawing import HAIR_MM, INK, Label, Lines, Ring
 from pathproof.papers.margin_steps import tint
 from pathproof.papers.plan_drawing import PlanDrawing, draw_plan
 from pathproof.papers.wall_lines import WallStyle, solid_pieces, style_of
@@ -146,6 +146,20 @@ def test_a_place_can_be_read_off_the_axes():
     middle = sum(x for x, _ in corners[:4]) / 4
     assert middle == pytest.approx(across["5"], abs=0.01)  # the panel is 5 m right of the origin
     assert plan.marks[0].place == "x 5.00, y 5.00 m, 1.7 m up"
+
+
+def test_no_label_stands_on_the_axes(demo_paper: DesignAssessment):
+    for plan in demo_paper.plans:
+        ((box, *_),) = [
+            s.lines for s in plan.drawing.shapes if isinstance(s, Lines) and s.width_mm == HAIR_MM
+            and len(s.lines[0]) == 5
+        ]  # fmt: skip
+        (left, top), (right, bottom) = box[0], box[2]
+        for label in plan.drawing.shapes:
+            if isinstance(label, Label) and label.backed:
+                half = len(label.text) * 1.55 / 2
+                assert left <= label.at[0] - half <= label.at[0] + half <= right
+                assert top <= label.at[1] - 1.6 <= label.at[1] + 1.6 <= bottom
 
 
 def test_the_plan_takes_the_width_of_the_sheet():

@@ -205,6 +205,7 @@ def _draw_marks(marks: tuple[PlanMark, ...], frame: Frame, walls: WallLines) -> 
     placer = LabelPlacer(frame.width_mm, frame.height_mm)
     spots = [frame(m.at_m) for m in marks]
     r = _MARK_MM
+    placer.take(frame.outside())
     placer.take([box for piece, width in walls.solid for box in _boxes(piece, width)])
     placer.take([(x - r, y - r, x + r, y + r) for x, y in spots])
     labels, leaders = [], []

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterator
 
 from pathproof.papers.drawing import HAIR_MM, Label, Lines, PointMm, Shape
+from pathproof.papers.labels import Box
 
 SCALES = (
     *(20, 25, 30, 40, 50, 60, 70, 75, 80, 90, 100, 110, 125, 140, 150, 160, 180, 200, 225, 250),
@@ -50,6 +51,17 @@ class Frame:
             round(_LEFT_MM + (point[0] - self._x0) * self.mm_per_m, 3),
             round(_TOP_MM + (self._y0 - point[1]) * self.mm_per_m, 3),
         )
+
+    def outside(self) -> list[Box]:
+        """What lies on and beyond the axes, where no label is to stand."""
+        left, top, right, bottom = self._box
+        wide, high = self.width_mm, self.height_mm
+        return [
+            (0.0, 0.0, left, high),
+            (0.0, 0.0, wide, top),
+            (right, 0.0, wide, high),
+            (0.0, bottom, wide, high),
+        ]
 
     def axes(self) -> Iterator[Shape]:
         """The box around the plan with ticks in metres from the site's origin on all sides."""

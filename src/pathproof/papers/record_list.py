@@ -31,7 +31,7 @@ _SUPPLY = {
     "standby_current_a": "standby current {} A",
     "alarm_current_a": "alarm current {} A",
     "loaded_v": "{} V under load",
-    "loaded_minutes": "for {} minutes",
+    "loaded_minutes": "for {} min",
     "charger_v": "charger {} V",
     "battery_date": "battery of {}",
 }
@@ -106,7 +106,7 @@ def _conditions(entry: Entry) -> Iterator[str]:
         if said is not None:
             yield text if said else f"not {text}"
     if told.minutes is not None:
-        yield f"over {told.minutes:g} minutes"
+        yield f"over {told.minutes:g} min"
     yield told.text
 
 
