@@ -5,6 +5,8 @@ down. What starts the import should live on and say so in a sentence.
 """
 
 import multiprocessing
+import os
+import threading
 from collections.abc import Callable
 from multiprocessing.connection import Connection
 from pathlib import Path
@@ -13,6 +15,9 @@ from pathproof.plans.ifc import LARGEST_BYTES, import_ifc
 from pathproof.plans.materials import MaterialMap
 from pathproof.plans.result import PlanImport
 from pathproof.terms import PlanError
+
+_STOPPED_BY_ITSELF = 1
+"""Exit code after an error in Python. A crash has another, on POSIX the signal's, below 0."""
 
 Progress = Callable[[int, int, str], None]
 Work = Callable[[Path, MaterialMap | None, Progress, int], PlanImport]
@@ -30,7 +35,8 @@ def import_ifc_apart(
     Raises
     ------
     PlanError
-        The file is not a plan that can be read, or it crashed the geometry engine.
+        The file is not a plan that can be read, it crashed the geometry engine, or the import met
+        an error of Pathproof's own.
     """
     return run_apart(_import, path, materials, progress, largest_bytes)
 
@@ -52,28 +58,39 @@ def run_apart(
     process.start()
     theirs.close()
     try:
-        return _listen(ours, path, progress)
+        return _listen(ours, progress)
+    except EOFError as error:
+        process.join()
+        raise PlanError(_why_it_ended(path, process.exitcode)) from error
     finally:
         process.terminate()
         process.join()
         ours.close()
 
 
-def _listen(ours: Connection, path: Path, progress: Progress | None) -> PlanImport:
+def _listen(ours: Connection, progress: Progress | None) -> PlanImport:
     while True:
-        try:
-            message = ours.recv()
-        except EOFError as error:
-            raise PlanError(
-                f"{path} crashed the geometry engine: the file is damaged, some of its references "
-                "lead to the wrong kind of thing. Export it again from the program it came from."
-            ) from error
+        message = ours.recv()
         if isinstance(message, PlanImport):
             return message
         if isinstance(message, PlanError):
             raise message
         if progress is not None:
             progress(*message)
+
+
+def _why_it_ended(path: Path, exit_code: int | None) -> str:
+    if exit_code == _STOPPED_BY_ITSELF:
+        return (
+            f"{path} could not be imported: Pathproof met an error of its own, shown above. Please "
+            "report it with those lines; until it is mended, export the plan again with walls, "
+            "doors, windows and floors only."
+        )
+    return (
+        f"{path} crashed the geometry engine (exit code {exit_code}): the file is damaged, some of "
+        "its references lead to the wrong kind of thing, or it needs more memory than there is. "
+        "Export it again from the program it came from."
+    )
 
 
 def _child(
@@ -83,13 +100,26 @@ def _child(
     materials: MaterialMap | None,
     largest_bytes: int,
 ) -> None:
+    threading.Thread(target=_end_with_parent, daemon=True).start()
+
     def tell(done: int, total: int, what: str) -> None:
         theirs.send((done, total, what))
 
     try:
-        theirs.send(work(path, materials, tell, largest_bytes))
-    except PlanError as error:
-        theirs.send(error)
+        try:
+            theirs.send(work(path, materials, tell, largest_bytes))
+        except PlanError as error:
+            theirs.send(error)
+    except (BrokenPipeError, KeyboardInterrupt):
+        return  # nobody waits for the plan any more
+
+
+def _end_with_parent() -> None:
+    """Ends this process at once when the one that started it is gone, whatever it is doing."""
+    parent = multiprocessing.parent_process()
+    if parent is not None:
+        parent.join()
+        os._exit(0)
 
 
 def _import(
