@@ -166,10 +166,37 @@ def test_the_tag_words_are_the_kinds_of_entries() -> None:
         content = {"format": "pathproof-job", "format_version": 1, "site": {"name": "x"}}
         with pytest.raises(JobError) as caught:
             parse_job(json.dumps({**content, "record": [entry]}), Library())
-        assert "  record[0].values: given 1; allowed: an object in braces { }" in str(caught.value)
-        assert '  record[0].by: given ""' in str(caught.value)
+        message = str(caught.value)
+        assert "  record[0] (e).values: given 1; allowed: an object in braces { }" in message
+        assert '  record[0] (e).by: given ""' in message
 
 
 def test_a_site_built_in_python_tells_the_same() -> None:
     with pytest.raises(ValueError, match=r"panel.floor: there is no floor 'g'"):
         Site.model_validate({"name": "x", "panel": {"part": "p", "floor": "g", "at": (0, 0)}})
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "shown"),
+    [
+        ("site.devices[0].zone", "nix", "site.devices[0] (door).zone: there is no zone"),
+        ("site.devices[0].at[0]", 512.5, "site.devices[0] (door).at[0]: given 512.5"),
+        (
+            "site.walls[0].openings[0].width_m",
+            0,
+            "site.walls[0] (w_south).openings[0] (o_door).width_m: given 0",
+        ),
+        ("site.devices[0].part", "nix", "site.devices[0] (door).part: there is no detector"),
+        ("record[3].values.due", "ten", 'record[3] (r04).values.due: given "ten"'),
+        ("site.networks[0].mcc_mnc", "x", 'site.networks[0].mcc_mnc: given "x"'),
+        ("site.devices[0].id", 5, "site.devices[0].id: given 5"),
+        ("site.devices[0]", None, "site.devices[0]: given null"),
+    ],
+)
+def test_an_item_is_named_by_its_id(
+    sample_data: dict[str, Any], path: str, value: Any, shown: str
+) -> None:
+    put(sample_data, path, value)
+    with pytest.raises(JobError) as caught:
+        parse_job(json.dumps(sample_data), Library(), "a.json")
+    assert f"  {shown}" in str(caught.value)

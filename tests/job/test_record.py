@@ -8,7 +8,7 @@ import pytest
 from pydantic import ValidationError
 
 from pathproof.job import Job, Level, Library, Scale, Site, Source, dump_job, parse_job
-from pathproof.job.record import NoteEntry, NoteValues, WalkValues
+from pathproof.job.record import LevelValues, NoteEntry, NoteValues, SupplyTestValues, WalkValues
 from pathproof.terms import Evidence, Quantity
 
 Refusal = Callable[[Callable[[dict[str, Any]], object]], str]
@@ -58,6 +58,56 @@ def test_corrections_do_not_go_in_a_circle(entries: list[NoteEntry]) -> None:
     with pytest.raises(ValidationError, match="goes in a circle") as caught:
         job(*entries)
     assert str(caught.value).count("goes in a circle") == 1
+
+
+def test_a_correction_is_of_the_same_kind() -> None:
+    heard = {
+        "id": "b",
+        "kind": "level",
+        "at": datetime(2026, 1, 1, tzinfo=UTC),
+        "by": "A",
+        "values": {"steps": ["4"]},
+        "replaces": "a",
+    }
+    site = {"name": "x"}
+    with pytest.raises(
+        ValidationError, match="'a' is of kind note and this entry of kind level; an entry replaces"
+    ):
+        Job.model_validate({"site": site, "record": [heard, note("a")]})
+
+
+@pytest.mark.parametrize("order", [(0, 1, 2), (2, 1, 0), (1, 0, 2)])
+def test_an_entry_is_corrected_once(order: tuple[int, ...]) -> None:
+    entries = [note("a"), note("b", replaces="a"), note("c", replaces="a")]
+    with pytest.raises(ValidationError, match=r"'a' is already replaced by '[bc]'") as caught:
+        job(*(entries[i] for i in order))
+    assert str(caught.value).count("already replaced") == 1
+
+
+def test_a_level_holds_something() -> None:
+    with pytest.raises(ValidationError, match="holds neither levels nor steps"):
+        LevelValues()
+
+
+# 60 V and 100 A: far above any alarm supply, common practice, no source.
+@pytest.mark.parametrize("field", ["loaded_v", "charger_v"])
+@pytest.mark.parametrize(("value", "fits"), [(0, True), (60, True), (60.1, False), (-1, False)])
+def test_volts_of_a_supply_test(field: str, value: float, fits: bool) -> None:
+    _measured(field, value, fits)
+
+
+@pytest.mark.parametrize("field", ["standby_current_a", "alarm_current_a"])
+@pytest.mark.parametrize(("value", "fits"), [(0, True), (100, True), (180, False), (-1, False)])
+def test_currents_of_a_supply_test(field: str, value: float, fits: bool) -> None:
+    _measured(field, value, fits)
+
+
+def _measured(field: str, value: float, fits: bool) -> None:
+    if fits:
+        assert getattr(SupplyTestValues.model_validate({field: value}), field) == value
+        return
+    with pytest.raises(ValidationError, match="equal to"):
+        SupplyTestValues.model_validate({field: value})
 
 
 def test_a_long_chain_of_corrections_is_read_at_once() -> None:

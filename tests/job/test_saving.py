@@ -306,11 +306,11 @@ def test_a_change_that_could_not_be_read_again_is_not_saved(path: Path, saved: J
         return saved.model_copy(update={"site": saved.site.model_copy(update={"devices": changed})})
 
     for change, text in [
-        ({"zone": "nix"}, "site.devices[0].zone: there is no zone 'nix'"),
-        ({"height_m": math.nan}, "site.devices[0].height_m: given NaN; allowed: a finite number"),
-        ({"height_m": 9.0}, "site.devices[0].height_m: 9 m is outside the storey 'ground'"),
-        ({"id": "ward"}, "site.devices[1].id: 'ward' is already that of devices[0]"),
-        ({"part": "nix"}, "site.devices[0].part: there is no detector in the catalogue called"),
+        ({"zone": "nix"}, "site.devices[0] (door).zone: there is no zone 'nix'"),
+        ({"height_m": math.nan}, "site.devices[0] (door).height_m: given NaN; allowed: a finite"),
+        ({"height_m": 9.0}, "site.devices[0] (door).height_m: 9 m is outside the storey 'ground'"),
+        ({"id": "ward"}, "site.devices[1] (ward).id: 'ward' is already that of devices[0]"),
+        ({"part": "nix"}, "site.devices[0] (door).part: there is no detector in the catalogue"),
     ]:
         with pytest.raises(JobError) as caught:
             write_job(path, with_first(**change), NOTHING)

@@ -204,6 +204,9 @@ SPECIAL: dict[Any, Callable[[], Drawn]] = {
     Radio: radios,
     Construction: constructions,
     entries.WalkValues: walk_values,
+    entries.LevelValues: lambda: models(
+        entries.LevelValues, levels=st.lists(levels(), min_size=1, max_size=3)
+    ),
     parts.CablePart: cables,
 }
 
@@ -221,11 +224,9 @@ def jobs(draw: st.DrawFn) -> Job:
     site = draw(whole_sites(floors, sorted(built), things, catalogue))
     profile = draw(models(Profile, id=st.just("p"), base=st.none()))
     record = draw(st.lists(values(entries.Entry), max_size=4, unique_by=lambda e: e.id))
-    known = [e.id for e in record[:1]]
-    corrected = [
-        e.model_copy(update={"replaces": draw(st.sampled_from([None, *known])) if n else None})
-        for n, e in enumerate(record)
-    ]
+    corrected = [e.model_copy(update={"replaces": None}) for e in record]
+    if len(record) > 1 and record[0].kind == record[1].kind and draw(st.booleans()):
+        corrected[1] = record[1].model_copy(update={"replaces": record[0].id})
     library = Library(
         parts={part.id: part for part in catalogue.values()},
         constructions={**built, "unknown_floor": next(iter(built.values()))},

@@ -5,6 +5,7 @@
 
 from pathproof.job._disk import write_atomically
 from pathproof.job._model import PANEL_ID, Source
+from pathproof.job._problems import explain
 from pathproof.job.catalogue import (
     AntennaPart,
     BatteryPart,
@@ -101,6 +102,7 @@ __all__ = [
     "content_hash",
     "dump_job",
     "embed",
+    "explain",
     "parse_job",
     "read_job",
     "shipped",

@@ -1,6 +1,7 @@
 """Validation errors as sentences: where in the file, what was given, what is allowed."""
 
 import json
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, Final
 
@@ -14,6 +15,9 @@ _SHOWN: Final = 10
 _LONGEST: Final = 70
 _LISTS_OF_KINDS: Final = ("record", "part", "catalogue")
 """Fields whose items are of several kinds; pydantic names the kind after the item."""
+
+_STEP: Final = re.compile(r"\[(?P<number>[0-9]{1,9})\]|\.?(?P<field>[^.\[]+)|.", re.DOTALL)
+"""One step of a path: an item of a list or a field."""
 
 _WHOLE: Final = "a whole number, without quotes"
 _MOMENT: Final = "a moment with its offset, such as 2026-05-04T10:00:00+02:00"
@@ -51,10 +55,33 @@ class Problems(ValueError):
         super().__init__("; ".join(f"{path}: {text}" for path, text in found))
 
 
-def explain(error: ValidationError, prefix: Loc = ()) -> str:
-    """One line per problem, at most ten."""
-    lines = [line for e in error.errors() for line in _lines((*prefix, *e["loc"]), e)]
-    return listed(lines)
+def explain(error: ValidationError, given: object = None, *, skip: int = 0) -> str:
+    """One line per problem, at most ten; items of lists with their ids where `given` has them.
+
+    The first `skip` steps of each path are left out.
+    """
+    found = [line for e in error.errors() for line in _lines(e["loc"][skip:], e)]
+    return listed([f"{named(path, given)}: {text}" if path else text for path, text in found])
+
+
+def named(path: str, given: object) -> str:
+    """The path with ids behind the numbers of items, such as `devices[3] (front_door).zone`."""
+    shown = ""
+    for step in _STEP.finditer(path):
+        shown += step[0]
+        if step["number"] is None:
+            given = _field(given, step["field"] or "")
+            continue
+        items = given if isinstance(given, list | tuple) else ()
+        number = int(step["number"])
+        given = items[number] if number < len(items) else None
+        name = _field(given, "id")
+        shown += f" ({short(name)})" if isinstance(name, str) and name else ""
+    return shown
+
+
+def _field(of: object, name: str) -> object:
+    return of.get(name) if isinstance(of, dict) else getattr(of, name, None)
 
 
 def listed(lines: Sequence[str]) -> str:
@@ -73,39 +100,39 @@ def short(text: str) -> str:
     return text if len(text) <= _LONGEST else text[: _LONGEST - 3] + "..."
 
 
-def _lines(loc: Loc, error: Any) -> Iterator[str]:
+def _lines(loc: Loc, error: Any) -> Iterator[tuple[str, str]]:
+    """Paths, each with what is wrong there."""
     path = _path(loc)
-    where = f"{path}: " if path else ""
     context = error.get("ctx", {})
     match error["type"]:
         case "value_error":
             yield from _own(path, error["input"], context["error"])
         case "missing":
-            yield f"{where}is missing and has to be given"
+            yield path, "is missing and has to be given"
         case "extra_forbidden":
-            yield f"{where}is not a field of this format; take it out or check its spelling"
+            yield path, "is not a field of this format; take it out or check its spelling"
         case "union_tag_not_found":
-            yield f"{path}.kind: is missing and has to be given"
+            yield f"{path}.kind", "is missing and has to be given"
         case "union_tag_invalid":
             tag = short(repr(context["tag"]))
-            yield f"{path}.kind: given {tag}; allowed: {context['expected_tags']}"
+            yield f"{path}.kind", f"given {tag}; allowed: {context['expected_tags']}"
         case "json_invalid":
-            yield str(error["msg"])
+            yield "", str(error["msg"])
         case _ if loc[-1:] == ("[key]",):
             name = _given(error["input"])
-            yield f"{_path(loc[:-2])}: given the name {name}; allowed: {_allowed(error)}"
+            yield _path(loc[:-2]), f"given the name {name}; allowed: {_allowed(error)}"
         case _:
-            yield f"{where}given {_given(error['input'])}; allowed: {_allowed(error)}"
+            yield path, f"given {_given(error['input'])}; allowed: {_allowed(error)}"
 
 
-def _own(path: str, given: object, error: ValueError) -> Iterable[str]:
+def _own(path: str, given: object, error: ValueError) -> Iterable[tuple[str, str]]:
     """Problems found by a model's own checks."""
     if isinstance(error, Problems):
         joint = "." if path else ""
-        return [f"{path}{joint}{inside}: {text}" for inside, text in error.found]
+        return [(f"{path}{joint}{inside}", text) for inside, text in error.found]
     if isinstance(given, str | int | float):
-        return [f"{path}: given {_given(given)}; allowed: {error}"]
-    return [f"{path}: {error}" if path else str(error)]
+        return [(path, f"given {_given(given)}; allowed: {error}")]
+    return [(path, str(error))]
 
 
 def _path(loc: Loc) -> str:

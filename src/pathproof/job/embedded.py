@@ -8,7 +8,7 @@ from typing import Any, Self
 from pydantic import model_validator
 
 from pathproof.job._model import Id, Model
-from pathproof.job._problems import Problems, listed
+from pathproof.job._problems import Problems, listed, named
 from pathproof.job.catalogue import Part
 from pathproof.job.construction import Construction
 from pathproof.job.library import Library
@@ -72,7 +72,8 @@ def completed(
     if site.profile not in profiles:
         problems.append(_unknown("site.profile", "profile", site.profile, profiles))
     if problems:
-        raise JobError(f"{name} cannot be used:\n{listed(problems)}")
+        told = [named(problem, {"site": site}) for problem in problems]
+        raise JobError(f"{name} cannot be used:\n{listed(told)}")
     used = {p for _, p, _ in _parts_used(site)} | _instruments_used(record, parts)
     return Embedded(
         catalogue={i: parts[i] for i in sorted(used)},

@@ -3,6 +3,7 @@
 import hashlib
 import json
 import operator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
@@ -49,7 +50,7 @@ class Job(Model):
 
     @model_validator(mode="after")
     def _record_is_sound(self) -> Self:
-        problems = [*_repeated(self.record), *_unsound_corrections(self.record)]
+        problems = [*_repeated(self.record), *unsound_corrections(self.record)]
         if problems:
             raise Problems(problems)
         return self
@@ -87,14 +88,15 @@ def _repeated(record: list[Entry]) -> list[tuple[str, str]]:
     return problems
 
 
-def _unsound_corrections(record: list[Entry]) -> list[tuple[str, str]]:
-    """Corrections of nothing, or in a circle; the order of entries in the file does not matter."""
+def unsound_corrections(record: Sequence[Entry]) -> list[tuple[str, str]]:
+    """Corrections of nothing, of another kind, made twice or in a circle, by their place.
+
+    The order of entries in the file does not matter.
+    """
+    problems = [*_wrongly_replaced(record)]
     replaces = {entry.id: entry.replaces for entry in record}
-    problems = []
     sound: set[str] = set()
     for i, entry in enumerate(record):
-        if entry.replaces is not None and entry.replaces not in replaces:
-            problems.append((f"record[{i}].replaces", f"there is no entry {entry.replaces!r}"))
         way: set[str] = set()
         at: str | None = entry.id
         while at is not None and at not in sound and at not in way:
@@ -106,6 +108,29 @@ def _unsound_corrections(record: list[Entry]) -> list[tuple[str, str]]:
             )
         sound |= way
     return problems
+
+
+def _wrongly_replaced(record: Sequence[Entry]) -> Iterator[tuple[str, str]]:
+    kinds = {entry.id: entry.kind for entry in record}
+    corrected_by: dict[str, str] = {}
+    for i, entry in enumerate(record):
+        replaced = entry.replaces
+        if replaced is None:
+            continue
+        place = f"record[{i}].replaces"
+        if replaced not in kinds:
+            yield place, f"there is no entry {replaced!r}"
+        elif kinds[replaced] != entry.kind:
+            yield (
+                place,
+                f"{replaced!r} is of kind {kinds[replaced]} and this entry of kind {entry.kind}; "
+                "an entry replaces one of its own kind",
+            )
+        elif corrected_by.setdefault(replaced, entry.id) != entry.id:
+            yield (
+                place,
+                f"{replaced!r} is already replaced by {corrected_by[replaced]!r}; replace that one",
+            )
 
 
 def embed(job: Job, library: Library | None = None, name: str = "The job") -> Job:
@@ -226,7 +251,7 @@ def _as_it_stands(content: str | bytes, name: str) -> Job:
     try:
         job = Job.model_validate_json(text, strict=True)
     except ValidationError as error:
-        raise JobError(f"{name} cannot be used:\n{explain(error)}") from error
+        raise JobError(f"{name} cannot be used:\n{explain(error, data)}") from error
     job._changed_outside = job.hash is not None and job.hash != content_hash(job)
     return job
 

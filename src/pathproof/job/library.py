@@ -105,7 +105,7 @@ def _read(contents: Mapping[str, bytes]) -> Library:
                 profile = Profile.model_validate(data)
                 profiles[profile.id] = profile
         except ValidationError as error:
-            raise JobError(f"{name} cannot be used:\n{explain(error)}") from error
+            raise JobError(f"{name} cannot be used:\n{explain(error, data)}") from error
     return Library(parts=parts, constructions=constructions, profiles=profiles)
 
 

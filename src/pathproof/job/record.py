@@ -25,6 +25,8 @@ from pathproof.job._model import (
 from pathproof.job._problems import Problems
 from pathproof.terms import EventMeans, Quantity, SignalKind, Technology
 
+Volts = Annotated[float, Field(ge=0.0, le=60.0)]
+Amperes = Annotated[float, Field(ge=0.0, le=100.0)]
 Fingerprint = Annotated[str, like(r"^[0-9a-f]{16}$", "16 digits 0 to 9 and a to f")]
 
 
@@ -95,6 +97,12 @@ class LevelValues(Model):
     steps: list[Label] = []
     """The steps as the panel shows them, where it has a scale of its own."""
 
+    @model_validator(mode="after")
+    def _something_heard(self) -> Self:
+        if not self.levels and not self.steps:
+            raise ValueError("holds neither levels nor steps; give what was heard")
+        return self
+
 
 class WalkValues(Model):
     """A walk test: messages due and received."""
@@ -141,15 +149,15 @@ class EventValues(Model):
 class SupplyTestValues(Model):
     """Currents and volts measured at the panel."""
 
-    standby_current_a: NotNegative | None = None
+    standby_current_a: Amperes | None = None
     """Current with nothing in alarm. [A]"""
-    alarm_current_a: NotNegative | None = None
+    alarm_current_a: Amperes | None = None
     """Current in alarm. [A]"""
-    loaded_v: NotNegative | None = None
+    loaded_v: Volts | None = None
     """Battery volts under alarm load with the mains off. [V]"""
     loaded_minutes: NotNegative | None = None
     """After so many minutes. [min]"""
-    charger_v: NotNegative | None = None
+    charger_v: Volts | None = None
     """Charger volts with the battery connected. [V]"""
     battery_date: date | None = None
     """Date on the battery."""

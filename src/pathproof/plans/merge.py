@@ -4,7 +4,7 @@ import re
 
 from pydantic import ValidationError
 
-from pathproof.job import Floor, Site, Wall
+from pathproof.job import Floor, Site, Wall, explain
 from pathproof.plans.ifc import PREFIX
 from pathproof.plans.result import PlanImport
 from pathproof.terms import PlanError
@@ -42,9 +42,8 @@ def merge_plan(site: Site, plan: PlanImport) -> Site:
     try:
         return Site.model_validate({**dict(site), **parts})
     except ValidationError as error:
-        first = error.errors()[0]
         raise PlanError(
-            f"The plan does not fit the site: {first['msg'].removeprefix('Value error, ')}. "
+            f"The plan does not fit the site:\n{explain(error, {**dict(site), **parts})}\n"
             "Place what stands on a storey that is gone on another one, then import again."
         ) from error
 
