@@ -2,6 +2,7 @@
 
 import os
 import random
+import re
 from pathlib import Path
 from typing import Any
 
@@ -106,6 +107,56 @@ def test_broken_reference_costs_only_its_element(good: bytes, tmp_path: Path) ->
     assert len(plan.walls) == 3
     assert any("damaged" in w for w in plan.report.warnings)
     assert any(x.what == "wall" and x.count == 1 for x in plan.report.left_out)
+
+
+def turned(content: bytes, kind: bytes, reference: int, to: bytes) -> bytes:
+    """The file with one reference of its first thing of a kind turned to the first of another."""
+    lines = content.split(b"\n")
+    target = next(line for line in lines if b"=" + to + b"(" in line).split(b"=")[0]
+    index = next(i for i, line in enumerate(lines) if b"=" + kind + b"(" in line)
+    number, _, rest = lines[index].partition(b"=")
+    old = list(re.finditer(rb"#\d+", rest))[reference]
+    lines[index] = number + b"=" + rest[: old.start()] + target + rest[old.end() :]
+    return b"\n".join(lines)
+
+
+@pytest.mark.parametrize("to", [b"IFCCARTESIANPOINT", b"IFCWALL", b"IFCBUILDINGSTOREY"])
+def test_a_wrong_material_costs_only_the_build_up(
+    plan_file: Any, save: Any, tmp_path: Path, to: bytes
+) -> None:
+    file = plan_file()
+    file.room(file.storey(), layers=[("Brick", 0.2)], name="Outer wall")
+    path = tmp_path / "plan.ifc"
+    path.write_bytes(turned(save(file).read_bytes(), b"IFCRELASSOCIATESMATERIAL", -1, to))
+    plan = import_ifc(path)
+
+    assert len(plan.walls) == 4
+    built = {w.construction for w in plan.walls}
+    assert sorted(plan.constructions[c].guessed for c in built) == [False, True]
+    assert [(g.what, g.count) for g in plan.report.guessed if "Outer wall" in g.what] == [
+        ("Outer wall", 1)
+    ]
+
+
+def test_a_wrong_opening_costs_only_itself(plan_file: Any, save: Any, tmp_path: Path) -> None:
+    file = plan_file()
+    walls = file.room(file.storey(), layers=[("Brick", 0.2)])
+    file.opening(walls[0], 1.0, 0.9, 0.0, 2.0)
+    file.opening(walls[2], 1.0, 0.9, 0.0, 2.0)
+    path = tmp_path / "plan.ifc"
+    path.write_bytes(turned(save(file).read_bytes(), b"IFCRELVOIDSELEMENT", -1, b"IFCMATERIAL"))
+    plan = import_ifc(path)
+
+    assert (len(plan.walls), plan.report.openings) == (4, 1)
+    assert [(x.what, x.count) for x in plan.report.left_out if "broken" in x.why] == [
+        ("opening", 1)
+    ]
+
+
+def test_units_that_are_none(good: bytes, tmp_path: Path) -> None:
+    path = tmp_path / "plan.ifc"
+    path.write_bytes(turned(good, b"IFCPROJECT", -1, b"IFCWALL"))
+    assert "units lead to the wrong kind of thing" in refused(path)
 
 
 def test_no_walls_warns_and_imports(plan_file: Any, imported: Any) -> None:

@@ -281,9 +281,13 @@ def _report_the_rest(source: _Source, report: ReportBuilder) -> None:
     report.left_out("covering", "neither a flooring nor a ceiling", coverings)
     for rel in source.file.by_type("IfcRelVoidsElement"):
         host, opening = rel.RelatingBuildingElement, rel.RelatedOpeningElement
-        if host is None or opening is None or host.is_a("IfcWall"):
+        if host is None or opening is None:
             continue
-        if _openings.fillings_of(opening):
+        if not _openings.is_opening(opening):
+            report.left_out("opening", "it is of another kind, or its data in the file is broken")
+        elif host.is_a("IfcWall"):
+            continue
+        elif _openings.fillings_of(opening):
             report.left_out("door or window in a roof or floor", "only walls have openings")
         elif not host.is_a("IfcSlab"):
             report.left_out("hole", "not in a wall or floor")

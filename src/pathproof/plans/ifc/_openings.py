@@ -43,11 +43,16 @@ def wall_voids(file: Any, hosts: Mapping[int, Any]) -> list[tuple[Any, Any]]:
     pairs = [
         (rel.RelatedOpeningElement, rel.RelatingBuildingElement)
         for rel in file.by_type("IfcRelVoidsElement")
-        if rel.RelatingBuildingElement is not None and rel.RelatedOpeningElement is not None
+        if rel.RelatingBuildingElement is not None and is_opening(rel.RelatedOpeningElement)
     ]
     return sorted(
         ((o, host) for o, host in pairs if host.id() in hosts), key=lambda pair: pair[0].id()
     )
+
+
+def is_opening(thing: Any) -> bool:
+    """Whether it is an opening, as a damaged file may name any other thing for one."""
+    return thing is not None and thing.is_a("IfcOpeningElement")
 
 
 def without_host(file: Any) -> list[Any]:

@@ -9,7 +9,7 @@ LARGEST_BYTES = 150_000_000
 """Above this an import needs more memory than an ordinary machine has: about ten times the file."""
 
 SCHEMAS = ("IFC2X3", "IFC4", "IFC4X3")
-BROKEN = (AttributeError, IndexError, RuntimeError, TypeError, ValueError)
+BROKEN = (AssertionError, AttributeError, LookupError, RuntimeError, TypeError, ValueError)
 """What reading one thing of a broken file raises: a reference to the wrong kind of thing or to
 nothing, a figure that is none. Caught element by element."""
 
@@ -51,17 +51,27 @@ def open_ifc(path: Path, largest_bytes: int = LARGEST_BYTES) -> tuple[Any, int]:
             "Export it again."
         )
     faults = ifcopenshell.get_log().count("[error]")
-    _name_an_angle_unit(file)
+    _name_an_angle_unit(file, path.name)
     return file, faults
 
 
-def _name_an_angle_unit(file: Any) -> None:
+def _name_an_angle_unit(file: Any, name: str) -> None:
     """Adds radians to the open file where it names no plane angle unit.
 
     Without one the geometry engine turns arcs the wrong way.
+
+    Raises
+    ------
+    PlanError
+        The units are none.
     """
     for project in file.by_type("IfcProject"):
         units = project.UnitsInContext
+        if units is not None and not units.is_a("IfcUnitAssignment"):
+            raise PlanError(
+                f"{name} is damaged: its units lead to the wrong kind of thing, so nobody can tell "
+                "its lengths. Export it again from the program it came from."
+            )
         named = () if units is None else units.Units
         if any(getattr(unit, "UnitType", None) == "PLANEANGLEUNIT" for unit in named):
             continue
