@@ -109,6 +109,7 @@ def test_working_shows_every_line_with_its_value_and_sources(run: Any, job_path:
 def test_entries_after_the_as_of_date_are_refused_or_left_out(run: Any, job_path: Path) -> None:
     refused = run("assess", job_path, "--as-of", "2026-10-01", code=1)
     assert "dated after the as-of date" in refused.stderr
+    assert "--leave-out-later" in refused.stderr
     assert refused.stdout == ""
     left_out = run(
         "assess", job_path, "--as-of", "2026-10-01", "--leave-out-later", "--json", code=3

@@ -17,6 +17,7 @@ def text_of(path: Path) -> str:
 
 
 def test_full_paper_in_a_folder(run: Any, job_path: Path) -> None:
+    Path("out/papers").mkdir(parents=True)
     said = run("papers", job_path, *AS_OF, "-o", "out/papers").stdout
     path = Path("out/papers/job-design-assessment.pdf")
     assert str(path) in said
@@ -45,11 +46,35 @@ def test_here_if_nothing_else_is_said(run: Any, job_path: Path) -> None:
     assert Path("job-customer.pdf").read_bytes().startswith(b"%PDF")
 
 
-def test_a_folder_that_cannot_be_made(run: Any, job_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("output", "said"),
+    [
+        ("nowhere/paper.pdf", "there is no folder 'nowhere'. Make it first"),
+        (
+            "nowhere",
+            "a file whose name ends in .pdf, or a folder that is there. Write 'nowhere.pdf'",
+        ),
+        ("taken", "given 'taken'"),
+        ("taken/paper.pdf", "there is no folder 'taken'"),
+    ],
+)
+def test_a_place_that_is_none(run: Any, job_path: Path, output: str, said: str) -> None:
     Path("taken").write_text("a file, not a folder")
-    error = run("papers", job_path, *AS_OF, "-o", "taken/papers", code=1).stderr
-    assert "taken" in error
-    assert Path("taken").read_text() == "a file, not a folder"
+    before = sorted(Path().rglob("*"))
+    error = " ".join(run("papers", job_path, *AS_OF, "-o", output, code=2).stderr.split())
+    assert said in error
+    assert sorted(Path().rglob("*")) == before
+
+
+def test_a_folder_that_is_named_like_a_paper(run: Any, job_path: Path) -> None:
+    Path("for.pdf").mkdir()
+    run("papers", job_path, *AS_OF, "--customer", "-o", "for.pdf")
+    assert [p.name for p in Path("for.pdf").iterdir()] == ["job-customer.pdf"]
+
+
+def test_later_entries_name_the_option(run: Any, job_path: Path) -> None:
+    error = run("papers", job_path, "--as-of", "2026-10-01", "-o", "x.pdf", code=1).stderr
+    assert "--leave-out-later" in error
 
 
 @pytest.mark.parametrize("args", [("--as-of", "2026-10-01"), ()])

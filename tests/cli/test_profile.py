@@ -75,6 +75,48 @@ def test_another_value_is_recorded_and_leaves_the_limit_open(run: Any, graded: P
     assert "stays unconfirmed" in " ".join(run("assess", graded, code=3).stdout.split())
 
 
+def test_a_limit_that_nothing_waits_for(run: Any, job_path: Path) -> None:
+    # house targets are practice throughout: docs/catalogue.md
+    done = run("profile", "confirm", job_path, "walk_in_hand_db", *CONFIRM)
+    assert "Nothing waits for this confirmation" in done.stderr
+    assert "practice" in done.stderr
+    assert json.loads(job_path.read_text())["record"][-1]["values"]["profile"] == "house_targets"
+
+
+def test_a_limit_from_memory_warns_of_nothing(run: Any, graded: Path) -> None:
+    assert run("profile", "confirm", graded, LIMIT, *CONFIRM).stderr == ""
+
+
+def test_a_limit_of_another_profile(run: Any, job_path: Path) -> None:
+    other = ("--profile", "en_50131_grade_2")
+    done = run("profile", "confirm", job_path, LIMIT, *CONFIRM, *other)
+    assert "judged by house_targets, not by en_50131_grade_2" in done.stderr
+    assert "Nothing waits" not in done.stderr
+    values = json.loads(job_path.read_text())["record"][-1]["values"]
+    assert values["profile"] == "en_50131_grade_2"
+    assert (
+        "grade_9"
+        in run(
+            "profile", "confirm", job_path, LIMIT, *CONFIRM, "--profile", "grade_9", code=1
+        ).stderr
+    )
+
+
+def test_the_example_of_the_docs_does_something(
+    run: Any, job_path: Path, edit: Callable[..., None]
+) -> None:
+    edit(job_path, lambda data: data["site"].update(profile="en_50131_grade_2"))
+    ask = ("assess", job_path, "--as-of", "2026-11-26", "--json")
+
+    def proven() -> list[str]:
+        links = json.loads(run(*ask, code=3).stdout)["links"]
+        return [x["id"] for x in links if x["kind"] == "radio" and x["word"] == "proven"]
+
+    before = proven()
+    run("profile", "confirm", job_path, "walk_in_hand_db", *CONFIRM, "--on", "2026-11-20")
+    assert set(before) < set(proven())
+
+
 @pytest.mark.parametrize(
     ("args", "code"),
     [

@@ -64,6 +64,36 @@ def test_a_step_of_a_parts_own_scale(run: Any) -> None:
     )
 
 
+def test_a_step_of_a_scale_that_is_not_tied(run: Any) -> None:
+    said = run("reading", "good", "--scale", "wren_panel").stdout
+    assert "this scale is not tied to levels" in said
+    assert "knew nothing" not in said
+
+
+def test_a_reading_that_will_grade_nothing(run: Any, job_path: Path, edit: Any) -> None:
+    def lte_only(data: Any) -> None:
+        network = next(n for n in data["site"]["networks"] if n["mcc_mnc"] == "001-01")
+        network["technologies"] = ["lte"]
+
+    edit(job_path, lte_only)
+    on = ("--job", job_path, "--about", "main", "--network", "001-01", "--by", "A. Tester")
+    # RSSI counts all that is on the channel, load and interference too (common practice, no source)
+    answer = json.loads(run("reading", "+CSQ: 16,99", *on, "--json").stdout)
+    assert any("It will grade nothing: RSSI" in note for note in answer["notes"])
+    assert "grade nothing" in " ".join(run("reading", "+CSQ: 16,99", *on).stdout.split())
+    assert "grade nothing" not in run("reading", CESQ, *on).stdout
+    add = ("record", "add", job_path, "reading", "--about", "main", "--by", "A. Tester")
+    text = ("--text", "+CSQ: 16,99", "--network", "001-01")
+    assert "grade nothing" in run(*add, *text).stderr
+    assert run(*add, *text, "--technology", "gsm").stderr == ""
+
+
+def test_one_reading_replaces_one_entry(run: Any, job_path: Path) -> None:
+    on = ("--job", job_path, "--about", "main", "--by", "A. Tester", "--replaces", "r0001")
+    text = "+CSQ: 16,99\n+CSQ: 17,99\n"
+    assert "--replaces" in run("reading", "-", *on, text=text, code=2).stderr
+
+
 def test_no_step_at_all(run: Any, job_path: Path) -> None:
     before = job_path.read_bytes()
     options = ("--scale", "phone_bars", "--about", "main", "--by", "A. Tester")

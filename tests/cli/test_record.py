@@ -54,7 +54,7 @@ def test_moving_a_device_voids_its_own_entry_and_no_other(
     edit(job_path, move)
     after = listed(run, job_path)
     assert {i for i, e in after.items() if e["no_longer_fits"]} == {"r0001"}
-    assert "no longer fits radio:loft_motion>panel" in " ".join(
+    assert "no longer fits the radio link from loft_motion to panel" in " ".join(
         run("record", "list", job_path).stdout.split()
     )
 
@@ -90,13 +90,17 @@ def test_event_speaks_for_its_signal(run: Any, job_path: Path) -> None:
 
 
 def test_event_that_did_not_arrive(run: Any, job_path: Path) -> None:
-    entry = add(run, job_path, "event", "--about", "panel", "--signal", "set", "--not-arrived")
+    means = ("--means", "list")
+    entry = add(
+        run, job_path, "event", "--about", "panel", "--signal", "set", "--not-arrived", *means
+    )
     assert entry["values"]["arrived"] is False
     assert "the centre has nothing" in run("record", "list", job_path).stdout
 
 
 def test_nought_is_a_value(run: Any, job_path: Path) -> None:
     options = ("--signal", "mains_fail", "--code", "301", "--zone", "0", "--partition", "0")
+    options = (*options, "--means", "list")
     event = add(run, job_path, "event", "--about", "panel", *options, "--delay-s", "0")
     assert (event["values"]["zone"], event["values"]["partition"]) == (0, 0)
     assert event["values"]["delay_s"] == 0.0
@@ -150,6 +154,48 @@ def test_correction_names_what_it_replaces(run: Any, job_path: Path) -> None:
     assert "r0077" in add(run, job_path, *WALK, "--about", "keypad", "--replaces", "r0077", code=1)
 
 
+def test_a_correction_says_what_it_strikes_out(run: Any, job_path: Path) -> None:
+    add(run, job_path, *WALK, "--about", "keypad")
+    again = ("record", "add", job_path, *WALK, *BY, "--replaces")
+    said = " ".join(run(*again, "r0001", "--about", "loft_motion").stdout.split())
+    assert "r0001, walk about keypad, no longer counts." in said
+    assert "It was about keypad, this one is about loft_motion." in said
+    said = " ".join(run(*again, "r0002", "--about", "loft_motion").stdout.split())
+    assert "r0002, walk about loft_motion, no longer counts." in said
+    assert "this one is" not in said
+
+
+def test_a_correction_is_of_its_own_kind_and_made_once(run: Any, job_path: Path) -> None:
+    add(run, job_path, *WALK, "--about", "keypad")
+    note = ("note", "--text", "x", "--replaces", "r0001")
+    assert "'r0001' is of kind walk and this entry of kind note" in add(
+        run, job_path, *note, code=1
+    )
+    again = (*WALK, "--about", "keypad", "--replaces", "r0001")
+    add(run, job_path, *again)
+    assert "'r0001' is already replaced by 'r0002'" in add(run, job_path, *again, code=1)
+
+
+def test_a_half_said_entry_names_the_choices(run: Any, job_path: Path) -> None:
+    event = ("event", "--about", "keypad", "--signal", "alarm")
+    error = add(run, job_path, *event, code=2)
+    assert all(means in error for means in ("--means", "list", "read_back", "receiver"))
+    add(run, job_path, *event, "--values", '{"means": "list"}')
+    error = add(run, job_path, "level", "--about", "keypad", code=2)
+    assert "--level-dbm" in error
+    assert "--step" in error
+
+
+def test_steps_of_a_tied_scale_count_as_levels(run: Any, job_path: Path) -> None:
+    link = "radio:keypad>panel"
+    ask = ("assess", job_path, "--as-of", "2026-10-08", "--working", link, "--json")
+    steps = [x for _ in range(5) for x in ("--step", "5")]
+    entry = add(run, job_path, "level", "--about", "keypad", *steps, "--lid-shut", "--final-place")
+    answer = json.loads(run(*ask, code=3).stdout)["links"][0]
+    assert entry["id"] in answer["evidence"]
+    assert answer["word"] == "proven"
+
+
 @pytest.mark.parametrize(
     ("at", "recorded"),
     [
@@ -169,7 +215,7 @@ def test_when_it_happened(run: Any, job_path: Path, at: tuple[str, ...], recorde
     ("args", "code", "said"),
     [
         ((*WALK, "--about", "nobody"), 1, "about 'nobody'; it has to be about a device or a"),
-        ((*WALK,), 1, "Say with --about what the walk is about"),
+        ((*WALK,), 1, "Say what the walk is about"),
         (
             (*WALK, "--about", "back_door"),
             1,
@@ -186,7 +232,20 @@ def test_when_it_happened(run: Any, job_path: Path, at: tuple[str, ...], recorde
         (("walk", "--about", "keypad", "--values", '{"colour": 1}'), 1, "colour"),
         (("level", "--about", "keypad", "--level-dbm", "70"), 2, "covers -125 to -20 dBm"),
         (("level", "--about", "keypad", "--level-dbm", "loud"), 2, "write it as -87"),
-        (("event", "--about", "keypad", "--signal", "set"), 1, "It sends: alarm, tamper"),
+        (
+            ("event", "--about", "keypad", "--signal", "set", "--means", "list"),
+            1,
+            "It sends: alarm, tamper",
+        ),
+        (
+            ("walk", "--about", "keypad", "--due", "five"),
+            2,
+            "given 'five'; allowed: a whole number",
+        ),
+        ((*WALK, "--about", "keypad", "--in-hand-db", "6dB"), 2, "given '6dB'; allowed: a number"),
+        (("walkk", "--about", "keypad"), 2, "Did you mean walk?"),
+        (("supply_test", "--charger-v", "230"), 1, "charger_v: given 230.0; allowed: less than"),
+        (("supply_test", "--alarm-current-a", "740"), 1, "alarm_current_a: given 740.0"),
         (("event", "--about", "keypad", "--signal", "shout"), 2, "--signal"),
         (("step", "--about", "keypad"), 1, "procedure"),
         (("dance", "--about", "keypad"), 2, "dance"),

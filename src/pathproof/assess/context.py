@@ -19,7 +19,7 @@ from pathproof.job.record import (
     SupplyTestEntry,
     WalkEntry,
 )
-from pathproof.terms import JobError, LimitName
+from pathproof.terms import JobError, LaterEntriesError, LimitName
 
 
 def cite(source: JobSource) -> Source:
@@ -46,7 +46,7 @@ class Context:
         corrected = {e.replaces for e in job.record if e.at <= as_of}
         later = [e for e in job.record if e.at > as_of and e.id not in corrected]
         if later and not leave_out_later:
-            raise JobError(_later_sentence(later, as_of))
+            raise LaterEntriesError(_later_sentence(later, as_of))
         self.job = job
         self.site = job.site
         self.as_of = as_of

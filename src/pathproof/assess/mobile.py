@@ -169,7 +169,7 @@ class _MobileLink:
             by_technology: dict[Technology, _Seen] = {}
             for level in entry.values.levels:
                 technology = entry.values.technology or self._told_by(entry, level.quantity)
-                if technology in self._technologies and level.quantity in _grading(technology):
+                if technology in self._technologies and level.quantity in grading(technology):
                     # One moment is one reading, in however many quantities it was shown.
                     one = _Seen(level=level, technology=technology, entry=entry)
                     by_technology.setdefault(technology, one)
@@ -191,7 +191,7 @@ class _MobileLink:
 
     def _told_by(self, entry: ReadingEntry, quantity: Quantity) -> Technology | None:
         """The technology of a reading that names none."""
-        own = [t for t in self._technologies if quantity in _grading(t)]
+        own = [t for t in self._technologies if quantity in grading(t)]
         if self._is_own(entry) and len(self._technologies) == 1 and own:
             return own[0]
         if quantity is Quantity.RSSI_DBM and set(self._technologies) == {Technology.GSM}:
@@ -464,7 +464,7 @@ class _MobileLink:
         )
 
 
-def _grading(technology: Technology) -> tuple[Quantity, ...]:
+def grading(technology: Technology) -> tuple[Quantity, ...]:
     """The quantities that grade a technology."""
     quantity, _ = _NEEDS[technology]
     return (quantity, Quantity.RXLEV_DBM) if technology is Technology.GSM else (quantity,)

@@ -9,10 +9,7 @@ from pathproof.assess.types import Link, Path, Signal
 from pathproof.job import PANEL_ID, DetectorPart, Device
 from pathproof.job import links as names
 from pathproof.job.fingerprint import radio_ways
-from pathproof.terms import SignalKind, Word
-
-PANEL_SIGNALS = (SignalKind.MAINS_FAIL, SignalKind.PATH_FAIL, SignalKind.SET, SignalKind.UNSET)
-"""What the panel itself has to tell."""
+from pathproof.terms import PANEL_SIGNALS, SignalKind, Word
 
 _SAID = {
     SignalKind.ALARM: "alarm",

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 from itertools import groupby
+from shlex import quote
 
 from pathproof.assess.strip import devices_sentence, margin_text, site_strip_layout, strip_layout
 from pathproof.assess.types import Assessment, Finding, Link, Signal
@@ -140,7 +141,7 @@ def _draw(
     screen.paragraph(strip.title, first=(f"{strip.word:<9}  ", _style(strip.word)))
     for line in draw_strip(layout, notes, width=screen.width - 2, strokes=strokes, hanging=hanging):
         screen.line(f"  {line}")
-    after = [f"weakest: {signal.weakest}"] if signal.weakest else []
+    after = [f"weakest: {quote(signal.weakest)}"] if signal.weakest else []
     if signal.arrival is Word.LACKING:
         after.insert(0, signal.why)
     ids = {s.id for s in strip.signals}

@@ -1,6 +1,8 @@
 """Jobs, the user's own library and moments, as the commands take them."""
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import date, datetime, time
 from pathlib import Path
 from typing import Final
@@ -10,7 +12,7 @@ from platformdirs import user_data_path
 
 from pathproof.cli._options import wrong_use
 from pathproof.job import Job, Library, Site, read_job, shipped
-from pathproof.terms import InvalidInputError, JobError
+from pathproof.terms import InvalidInputError, JobError, LaterEntriesError
 
 HOME_VARIABLE: Final = "PATHPROOF_HOME"
 END_OF_DAY: Final = time(23, 59, 59)
@@ -75,6 +77,21 @@ def as_day(text: str) -> date | None:
         return date.fromisoformat(text)
     except ValueError:
         return None
+
+
+@contextmanager
+def naming_the_option() -> Iterator[None]:
+    """A refusal of entries dated later names the option that leaves them out.
+
+    Raises
+    ------
+    JobError
+        The record holds entries dated after the as-of date.
+    """
+    try:
+        yield
+    except LaterEntriesError as error:
+        raise JobError(f"{error} The option for that is --leave-out-later.") from error
 
 
 def as_of_moment(text: str | None, site: Site) -> datetime:

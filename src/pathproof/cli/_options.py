@@ -1,11 +1,62 @@
 """Arguments and options that several commands share."""
 
+from collections.abc import Callable
+from difflib import get_close_matches
+from enum import StrEnum
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, TypeVar
 
 import typer
 
 from pathproof.terms import PathproofError, Quantity, Technology
+
+Choice = TypeVar("Choice", bound=StrEnum)
+
+
+def as_number(text: str) -> float:
+    """The number that an option was given.
+
+    Raises
+    ------
+    typer.BadParameter
+        Not a number.
+    """
+    try:
+        return float(text)
+    except ValueError as error:
+        raise typer.BadParameter(
+            f"given {text!r}; allowed: a number, without its unit, such as 2.5 or 868.42e6."
+        ) from error
+
+
+def as_whole_number(text: str) -> int:
+    """The whole number that an option was given.
+
+    Raises
+    ------
+    typer.BadParameter
+        Not a whole number.
+    """
+    try:
+        return int(text)
+    except ValueError as error:
+        raise typer.BadParameter(
+            f"given {text!r}; allowed: a whole number in digits, such as 5."
+        ) from error
+
+
+def one_of(choices: type[Choice]) -> Callable[[str], Choice]:
+    """A reader of options that name one of several things."""
+
+    def choice(text: str) -> Choice:
+        if text in set(choices):
+            return choices(text)
+        near = get_close_matches(text, list(choices), n=1)
+        hint = f" Did you mean {near[0]}?" if near else ""
+        raise typer.BadParameter(f"given {text!r}; allowed: {', '.join(choices)}.{hint}")
+
+    return choice
+
 
 JobPath = Annotated[Path, typer.Argument(metavar="JOB", help="A job file.", show_default=False)]
 AsJson = Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")]
@@ -67,20 +118,27 @@ FinalAntenna = Annotated[
     ),
 ]
 Minutes = Annotated[
-    float | None, typer.Option(metavar="MIN", help="How long the reading was watched. [min]")
+    float | None,
+    typer.Option(parser=as_number, metavar="MIN", help="How long the reading was watched. [min]"),
 ]
 NetworkCode = Annotated[
     str | None, typer.Option("--network", metavar="MCC-MNC", help="The network read, as 001-01.")
 ]
 TechnologyRead = Annotated[
     Technology | None,
-    typer.Option("--technology", metavar="NAME", help=f"Its technology: {', '.join(Technology)}."),
+    typer.Option(
+        "--technology",
+        parser=one_of(Technology),
+        metavar="NAME",
+        help=f"Its technology: {', '.join(Technology)}.",
+    ),
 ]
 Band = Annotated[str | None, typer.Option(metavar="BAND", help="3GPP band number, as B20 or n78.")]
 QuantityRead = Annotated[
     Quantity | None,
     typer.Option(
         "--quantity",
+        parser=one_of(Quantity),
         metavar="NAME",
         help=f"What a number without a name is: {', '.join(Quantity)}.",
     ),

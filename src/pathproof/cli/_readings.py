@@ -1,15 +1,16 @@
 """Texts of modems, phones and panels as readings, and readings as people read them."""
 
 import sys
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
+from pathproof.assess.mobile import grading
 from pathproof.cli._jobs import library
 from pathproof.cli._options import wrong_use
 from pathproof.instruments import Level, Reading, read, read_many, read_scale_step
 from pathproof.job import Level as RecordedLevel
-from pathproof.job import Library, Scale
-from pathproof.terms import InvalidInputError, PathproofError, Quantity
+from pathproof.job import Library, Scale, Site
+from pathproof.terms import InvalidInputError, PathproofError, Quantity, Technology
 
 FROM_INPUT = "-"
 
@@ -68,6 +69,28 @@ def reading_values(reading: Reading, options: dict[str, Any]) -> dict[str, Any]:
     """The values of a record entry of kind `reading`."""
     technology = {} if reading.technology is None else {"technology": str(reading.technology)}
     return {"levels": [level.as_dict() for level in reading.levels], **technology, **options}
+
+
+def grades_nothing(values: Mapping[str, Any], site: Site) -> str | None:
+    """Why a reading on record will grade nothing; none where it may, or where nobody knows.
+
+    Parameters
+    ----------
+    values : mapping
+        The values of its entry, as `reading_values` gives them.
+    site : Site
+        The site with its networks.
+    """
+    network, told = values.get("network"), values.get("technology")
+    of_network = [n.technologies for n in site.networks if n.mcc_mnc == network]
+    spoken = [Technology(told)] if told else [t for known in of_network for t in known]
+    graded_by = list(dict.fromkeys(q for t in spoken for q in grading(t)))
+    read = [Quantity(level["quantity"]) for level in values["levels"]]
+    if not read or not graded_by or set(read) & set(graded_by):
+        return None
+    given, wanted = (" or ".join(quantity_words(q)[0] for q in x) for x in (read, graded_by))
+    of = f"{network}, which is " if network else ""
+    return f"It will grade nothing: {given} does not grade {of}{', '.join(spoken)}; read {wanted}."
 
 
 def level_of(text: str) -> Level:

@@ -1,47 +1,20 @@
-"""New record entries: what they may be about, which links they speak for, and saving them."""
+"""New record entries into a job file, and when things happened."""
 
-import json
-import re
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 from datetime import datetime, time
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
-from pathproof.assess.signals import PANEL_SIGNALS
 from pathproof.cli._jobs import as_day, library, moment
 from pathproof.cli._options import wrong_use
-from pathproof.job import PANEL_ID, DetectorPart, Entry, Job, Site, links, parse_job, write_job
-from pathproof.job.fingerprint import Fingerprints, radio_ways
-from pathproof.terms import InvalidInputError, JobError, RecordKind, SignalKind
+from pathproof.job import Entry, Job, Site, write_job
+from pathproof.job.adding import Draft, add_entries
+from pathproof.terms import InvalidInputError
 
-_NEVER_GENERAL: Final = (
-    RecordKind.READING,
-    RecordKind.LEVEL,
-    RecordKind.WALK,
-    RecordKind.EVENT,
-)
-"""Kinds that have to say what they are about."""
-_MOST_NAMED: Final = 40
 _NOON: Final = time(12)
 
 
-@dataclass(frozen=True, kw_only=True)
-class Draft:
-    """An entry before it has its id and fingerprints."""
-
-    kind: RecordKind
-    values: Mapping[str, Any]
-    at: datetime
-    by: str
-    about: Sequence[str] = ()
-    instrument: str = ""
-    conditions: Mapping[str, Any] = field(default_factory=dict)
-    raw: str | None = None
-    replaces: str | None = None
-
-
-def add_entries(path: Path, job: Job, drafts: Sequence[Draft]) -> list[Entry]:
+def save_entries(path: Path, job: Job, drafts: Sequence[Draft]) -> list[Entry]:
     """The entries as saved in the job file, all of them or none.
 
     Raises
@@ -49,16 +22,7 @@ def add_entries(path: Path, job: Job, drafts: Sequence[Draft]) -> list[Entry]:
     JobError
         One is about something the site does not have, or makes no sense; nothing is saved.
     """
-    for draft in drafts:
-        _check_about(job.site, draft)
-    fingerprints = Fingerprints(job)
-    first = _last_number(job) + 1
-    data = job.model_dump(mode="json", exclude_defaults=True)
-    new = [_as_json(f"r{n:04d}", d, job, fingerprints) for n, d in enumerate(drafts, start=first)]
-    data["record"] = [*data.get("record", []), *new]
-    data |= {"format": job.format, "format_version": job.format_version, "hash": None}
-    entries = parse_job(json.dumps(data), library(), "The entry").record[-len(new) :]
-    grown = job.model_copy(update={"record": [*job.record, *entries]})
+    grown, entries = add_entries(job, drafts)
     write_job(path, grown, library())
     return entries
 
@@ -85,93 +49,3 @@ def when(text: str | None, site: Site, option: str = "--at") -> datetime:
             option,
         )
     return given
-
-
-def _last_number(job: Job) -> int:
-    numbers = (re.fullmatch(r"r(\d{1,9})", e.id) for e in job.record)
-    return max((int(m[1]) for m in numbers if m), default=0)
-
-
-def _as_json(entry_id: str, draft: Draft, job: Job, fingerprints: Fingerprints) -> dict[str, Any]:
-    communicator = draft.values.get("communicator")
-    names = _speaks_for(job, draft)
-    return {
-        "id": entry_id,
-        "kind": str(draft.kind),
-        "about": list(draft.about),
-        "at": draft.at.isoformat(),
-        "by": draft.by,
-        "instrument": draft.instrument,
-        "conditions": dict(draft.conditions),
-        "raw": draft.raw,
-        "replaces": draft.replaces,
-        "values": dict(draft.values),
-        "fits": {name: fingerprints.of(name, communicator) for name in names},
-    }
-
-
-def _speaks_for(job: Job, draft: Draft) -> list[str]:
-    """Names of the links and signals that an entry is evidence for."""
-    match draft.kind:
-        case RecordKind.READING:
-            spots = {s.id for s in job.site.spots}
-            return [links.spot(i) if i in spots else links.mobile(i) for i in draft.about]
-        case RecordKind.WALK | RecordKind.LEVEL:
-            via = str(draft.values.get("via", PANEL_ID))
-            return [_radio_link(job, i, via) for i in draft.about]
-        case RecordKind.EVENT:
-            return [_signal(job, i, str(draft.values.get("signal"))) for i in draft.about]
-        case RecordKind.SUPPLY_TEST:
-            return [links.SUPPLY, links.STANDBY]
-        case RecordKind.OVERRIDE:
-            return [str(draft.values.get("link"))]
-        case _:
-            return []
-
-
-def _radio_link(job: Job, sender: str, receiver: str) -> str:
-    ways = radio_ways(job, sender)
-    if (sender, receiver) not in ways:
-        heard_by = [to for start, to in ways if start == sender]
-        raise JobError(
-            f"{sender!r} has no radio link to {receiver!r}. "
-            + (f"It can be heard by: {', '.join(heard_by)}." if heard_by else "It is wired.")
-        )
-    return links.radio(sender, receiver)
-
-
-def _signal(job: Job, about: str, signal: str) -> str:
-    device = next((d for d in job.site.devices if d.id == about), None)
-    part = None if device is None else job.part(device.part)
-    sent = part.signals if isinstance(part, DetectorPart) else PANEL_SIGNALS
-    if signal not in sent:
-        raise JobError(f"{about!r} sends no signal {signal!r}. It sends: {', '.join(sent)}.")
-    return links.signal(about, SignalKind(signal))
-
-
-def _check_about(site: Site, draft: Draft) -> None:
-    known, what = _may_be_about(site, draft.kind)
-    listed = f"{what}; this site has: {', '.join(known[:_MOST_NAMED]) or 'none'}"
-    listed += f" and {len(known) - _MOST_NAMED} more." if len(known) > _MOST_NAMED else "."
-    if not draft.about and draft.kind in _NEVER_GENERAL:
-        raise JobError(f"Say with --about what the {draft.kind} is about: {listed}")
-    for about in draft.about:
-        if about not in known:
-            raise JobError(f"The {draft.kind} is about {about!r}; it has to be about {listed}")
-
-
-def _may_be_about(site: Site, kind: RecordKind) -> tuple[list[str], str]:
-    """Ids that an entry of this kind may be about, and what these are."""
-    devices, repeaters = [d.id for d in site.devices], [r.id for r in site.repeaters]
-    communicators, spots = [c.id for c in site.communicators], [s.id for s in site.spots]
-    panel = [] if site.panel is None else [PANEL_ID]
-    match kind:
-        case RecordKind.READING:
-            return [*spots, *communicators], "a spot or a communicator"
-        case RecordKind.LEVEL | RecordKind.WALK:
-            return [*devices, *repeaters], "a device or a repeater"
-        case RecordKind.EVENT:
-            return [*panel, *devices], "the panel or a device"
-        case _:
-            everything = [*panel, *devices, *repeaters, *communicators, *spots]
-            return everything, "something at the site"

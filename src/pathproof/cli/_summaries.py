@@ -1,6 +1,7 @@
 """What a record entry says, in one line."""
 
 from pathproof.cli._readings import level_text
+from pathproof.job import Job
 from pathproof.job.record import (
     ConfirmEntry,
     Entry,
@@ -45,9 +46,39 @@ def summary(entry: Entry) -> str:
             return f"{v.profile}: {v.limit} = {v.value:g} by {v.document}, {v.edition}"
         case OverrideEntry(values=v):
             until = f" until {v.until}" if v.until else ""
-            return f"{v.link} accepted as it is{until}: {v.reason}"
+            return f"{link_words(v.link)} accepted as it is{until}: {v.reason}"
         case NoteEntry(values=v):
             return v.text
+
+
+def struck_out(entry: Entry, before: Job) -> str:
+    """What an entry strikes out, and whether that was about something else."""
+    replaced = next(e for e in before.record if e.id == entry.replaces)
+    text = f"{replaced.id}, {replaced.kind}{_about(replaced)}, no longer counts."
+    if set(replaced.about) != set(entry.about):
+        text += f" It was{_about(replaced)}, this one is{_about(entry)}."
+    return text
+
+
+def _about(entry: Entry) -> str:
+    return f" about {', '.join(entry.about) or 'nothing in particular'}"
+
+
+def link_words(name: str) -> str:
+    """The name of a link or signal in words, such as "the radio link from door to panel"."""
+    kind, _, rest = name.partition(":")
+    match kind:
+        case "radio":
+            return f"the radio link from {rest.replace('>', ' to ')}"
+        case "signal":
+            about, _, signal = rest.rpartition(":")
+            return f"the signal {signal} of {about}"
+        case "mobile" | "reporting":
+            return f"the {kind} link of {rest}"
+        case "spot":
+            return f"the spot {rest}"
+        case _:
+            return name
 
 
 def _event(v: EventValues) -> str:

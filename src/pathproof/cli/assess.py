@@ -8,7 +8,7 @@ import typer
 from pathproof.assess import assess as assess_job
 from pathproof.assess.types import Assessment, Link, Signal
 from pathproof.cli._answer import show_answer, show_signals, show_working
-from pathproof.cli._jobs import as_of_moment, library, open_job
+from pathproof.cli._jobs import as_of_moment, library, naming_the_option, open_job
 from pathproof.cli._options import (
     AsciiOnly,
     AsJson,
@@ -54,7 +54,7 @@ def assess(
     job = open_job(job_path)
     judged_at = as_of_moment(as_of, job.site)
     by = library().profile(profile) if profile is not None else None
-    with busy("Working out every link"):
+    with busy("Working out every link"), naming_the_option():
         answer = assess_job(job, judged_at, by, leave_out_later=leave_out_later)
     signals = _chosen_signals(answer, signal)
     link = None if working is None else _chosen_link(answer, working)

@@ -64,7 +64,7 @@ def _write(path: Path) -> None:
     """The demo's job file, unless the one that is there is another."""
     content = demo_json().encode()
     if not path.exists():
-        path.parent.mkdir(parents=True, exist_ok=True)
+        path.parent.mkdir(exist_ok=True)
         write_atomically(path, content)
     elif path.read_bytes() != content:
         raise JobError(

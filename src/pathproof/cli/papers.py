@@ -8,8 +8,8 @@ import typer
 from pathproof.assess import Assessment
 from pathproof.assess import assess as assess_job
 from pathproof.assess.maps import margin_map
-from pathproof.cli._jobs import as_of_moment, open_job
-from pathproof.cli._options import AsJson, AsOf, JobPath, LeaveOutLater, command_app
+from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job
+from pathproof.cli._options import AsJson, AsOf, JobPath, LeaveOutLater, command_app, wrong_use
 from pathproof.cli._screen import Screen, busy, print_json
 from pathproof.job import Job, write_atomically
 from pathproof.papers import build, render
@@ -26,7 +26,7 @@ def papers(
             "--output",
             "-o",
             metavar="PDF|FOLDER",
-            help="A file ending in .pdf, or a folder; here if not given.",
+            help="A file ending in .pdf, or a folder that is there; here if not given.",
             show_default=False,
         ),
     ] = Path(),
@@ -43,11 +43,11 @@ def papers(
 
     The same job, date and name give the same file, byte for byte.
     """
+    path = paper_path(output, job_path.stem, for_customer=customer)
     job = open_job(job_path)
     moment = as_of_moment(as_of, job.site)
-    with busy("Working out every link"):
+    with busy("Working out every link"), naming_the_option():
         answer = assess_job(job, moment, leave_out_later=leave_out_later)
-    path = paper_path(output, job_path.stem, for_customer=customer)
     write_paper(path, job, answer, for_customer=customer, by=by)
     if as_json:
         print_json({"paper": str(path), "word": str(answer.word)})
@@ -56,19 +56,35 @@ def papers(
 
 
 def paper_path(output: Path, stem: str, *, for_customer: bool) -> Path:
-    """The file itself where it ends in .pdf, else a file in that folder."""
-    if output.suffix.lower() == ".pdf":
-        return output
-    return output / f"{stem}-{'customer' if for_customer else 'design-assessment'}.pdf"
+    """A file in that folder where there is one, else the file itself, which ends in .pdf.
+
+    Raises
+    ------
+    typer.BadParameter
+        Neither, or the file's folder is not there.
+    """
+    if output.is_dir():
+        return output / f"{stem}-{'customer' if for_customer else 'design-assessment'}.pdf"
+    if output.suffix.lower() != ".pdf":
+        raise wrong_use(
+            f"given '{output}'; allowed: a file whose name ends in .pdf, or a folder that "
+            f"is there. Write '{output}.pdf', or make the folder first.",
+            "--output",
+        )
+    if not output.parent.is_dir():
+        raise wrong_use(
+            f"there is no folder '{output.parent}'. Make it first, or write the paper elsewhere.",
+            "--output",
+        )
+    return output
 
 
 def write_paper(
     path: Path, job: Job, answer: Assessment, *, for_customer: bool, by: str = ""
 ) -> None:
-    """Write one paper, whole or not at all, making its folder where there is none."""
+    """Write one paper, whole or not at all."""
     with busy("Writing the paper"):
         mapped = (margin_map(job, floor.id, answer.as_of) for floor in job.site.floors)
         maps = {} if for_customer else {m.floor: m for m in mapped if m is not None}
         pdf = render(build(job, answer, for_customer=for_customer, maps=maps, who=by))
-    path.parent.mkdir(parents=True, exist_ok=True)
     write_atomically(path, pdf)

@@ -1,14 +1,17 @@
 """`pathproof profile`: the sets of requirements, and a person's word for a limit."""
 
+from collections.abc import Iterator
 from typing import Annotated
 
 import typer
 
 from pathproof.cli._jobs import library, open_job
-from pathproof.cli._options import AsJson, By, JobPath, command_app, wrong_use
-from pathproof.cli._record import Draft, add_entries, when
+from pathproof.cli._messages import complain
+from pathproof.cli._options import AsJson, By, JobPath, as_number, command_app, wrong_use
+from pathproof.cli._record import save_entries, when
 from pathproof.cli._screen import Screen, print_json
-from pathproof.job import Job, Limit, Profile
+from pathproof.job import Limit, Profile
+from pathproof.job.adding import Draft
 from pathproof.terms import Evidence, RecordKind
 
 app = command_app(help="Show the sets of requirements, and confirm limits.", no_args_is_help=True)
@@ -78,7 +81,15 @@ def confirm(
     ],
     value: Annotated[
         float | None,
-        typer.Option(metavar="NUMBER", help="The value in your copy; the profile's if not given."),
+        typer.Option(
+            parser=as_number,
+            metavar="NUMBER",
+            help="The value in your copy; the profile's if not given.",
+        ),
+    ] = None,
+    profile: Annotated[
+        str | None,
+        typer.Option(metavar="ID", help="Profile that holds the limit; the job's if not given."),
     ] = None,
     on: Annotated[
         str | None, typer.Option(metavar="DATE", help="When you read it; today if not given.")
@@ -86,14 +97,17 @@ def confirm(
 ) -> None:
     """Put your name to a limit that you read yourself.
 
-    It goes on record in the job. A value other than the profile's leaves the limit unconfirmed.
+    It goes on record in the job. A limit from memory decides nothing until then. A value other
+    than the profile's leaves it unconfirmed.
     """
     job = open_job(job_path)
-    limit = _limit(job, limit_name)
+    judged_by = job.profile
+    held_by = judged_by if profile in (None, judged_by.id) else library().profile(str(profile))
+    limit = _limit(held_by, limit_name)
     draft = Draft(
         kind=RecordKind.CONFIRM,
         values={
-            "profile": job.profile.id,
+            "profile": held_by.id,
             "limit": limit_name,
             "value": limit.value if value is None else value,
             "document": document,
@@ -102,7 +116,9 @@ def confirm(
         at=when(on, job.site, "--on"),
         by=by,
     )
-    entry = add_entries(job_path, job, [draft])[0]
+    entry = save_entries(job_path, job, [draft])[0]
+    for warning in _waits_for_nothing(limit_name, limit, held_by, judged_by):
+        complain(f"Warning: {warning}")
     screen = Screen()
     asked = f"{limit.value:g} {limit.unit}".rstrip()
     if value is None or value == limit.value:
@@ -116,11 +132,27 @@ def confirm(
     )
 
 
-def _limit(job: Job, name: str) -> Limit:
-    limits = {str(known): limit for known, limit in job.profile.limits.items()}
+def _waits_for_nothing(
+    name: str, limit: Limit, held_by: Profile, judged_by: Profile
+) -> Iterator[str]:
+    """Why a confirmation changes nothing."""
+    if limit.source.evidence is not Evidence.MEMORY:
+        yield (
+            f"Nothing waits for this confirmation: {name} of {held_by.id} is not from memory "
+            f"({limit.source.evidence}), so it counts without it. It is on record all the same."
+        )
+    if held_by.id != judged_by.id:
+        yield (
+            f"This job is judged by {judged_by.id}, not by {held_by.id}; the confirmation counts "
+            f'once "profile" in its "site" is "{held_by.id}".'
+        )
+
+
+def _limit(profile: Profile, name: str) -> Limit:
+    limits = {str(known): limit for known, limit in profile.limits.items()}
     if name not in limits:
         raise wrong_use(
-            f"profile {job.profile.id!r} gives no {name!r}; it gives: {', '.join(limits)}", "LIMIT"
+            f"profile {profile.id!r} gives no {name!r}; it gives: {', '.join(limits)}", "LIMIT"
         )
     return limits[name]
 

@@ -1,5 +1,6 @@
 """`pathproof reading`: what a mobile reading means, and putting it on record."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -24,10 +25,18 @@ from pathproof.cli._options import (
     given,
     wrong_use,
 )
-from pathproof.cli._readings import FROM_INPUT, level_text, reading_values, readings_of
-from pathproof.cli._record import Draft, add_entries, when
+from pathproof.cli._readings import (
+    FROM_INPUT,
+    grades_nothing,
+    level_text,
+    reading_values,
+    readings_of,
+)
+from pathproof.cli._record import save_entries, when
 from pathproof.cli._screen import Screen, print_json
 from pathproof.instruments import Reading
+from pathproof.job import Entry
+from pathproof.job.adding import Draft
 from pathproof.terms import RecordKind
 
 app = command_app()
@@ -73,12 +82,14 @@ def reading(
     read = readings_of(text, quantity, scale)
     seen = given(network=network, technology=technology, band=band)
     conditions = given(final_antenna=final_antenna, lid_shut=lid_shut, minutes=minutes)
-    entries: list[str] = []
+    entries: list[Entry] = []
     if job is None:
         _refuse_without_job({**seen, **conditions, **given(about=about, by=by, at=at)})
     else:
         if by is None:
             raise wrong_use("say who did it, to put it on record", "--by")
+        if replaces is not None and len(read) > 1:
+            raise wrong_use(f"one reading replaces one entry; {len(read)} were given", "--replaces")
         opened = open_job(job)
         drafts = [
             Draft(
@@ -94,9 +105,14 @@ def reading(
             )
             for r in read
         ]
-        entries = [e.id for e in add_entries(job, opened, drafts)]
+        entries = save_entries(job, opened, drafts)
+        notes = (grades_nothing(d.values, opened.site) for d in drafts)
+        read = [
+            r if n is None else replace(r, notes=(*r.notes, n))
+            for r, n in zip(read, notes, strict=True)
+        ]
     if not as_json:
-        _show(read, entries, job)
+        _show(read, entries, job, by_scale=scale is not None)
     elif text == [FROM_INPUT]:
         print_json({"readings": [r.as_dict() for r in read]})
     else:
@@ -109,14 +125,15 @@ def _refuse_without_job(options: dict[str, object]) -> None:
         raise wrong_use("only for the record: give --job too", f"--{name}")
 
 
-def _show(read: list[Reading], entries: list[str], job: Path | None) -> None:
+def _show(read: list[Reading], entries: list[Entry], job: Path | None, *, by_scale: bool) -> None:
     screen = Screen()
     for one in read:
         for level in one.levels:
             screen.paragraph(level_text(level))
         if not one.levels:
-            screen.paragraph("No level: the instrument knew nothing.")
+            why = "this scale is not tied to levels" if by_scale else "the instrument knew nothing"
+            screen.paragraph(f"No level: {why}.")
         for note in one.notes:
             screen.paragraph(note, first="  ")
     if entries:
-        screen.paragraph(f"On record in {job} as {', '.join(entries)}.")
+        screen.paragraph(f"On record in {job} as {', '.join(e.id for e in entries)}.")

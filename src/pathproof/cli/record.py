@@ -8,6 +8,7 @@ from typing import Annotated, Any, Final
 import typer
 
 from pathproof.cli._jobs import open_job
+from pathproof.cli._messages import complain
 from pathproof.cli._options import (
     About,
     AsJson,
@@ -25,18 +26,22 @@ from pathproof.cli._options import (
     Replaces,
     ScaleOf,
     TechnologyRead,
+    as_number,
+    as_whole_number,
     command_app,
     given,
+    one_of,
     wrong_use,
 )
-from pathproof.cli._readings import level_of, reading_values, readings_of
-from pathproof.cli._record import Draft, add_entries, when
+from pathproof.cli._readings import grades_nothing, level_of, reading_values, readings_of
+from pathproof.cli._record import save_entries, when
 from pathproof.cli._screen import Screen, print_json
-from pathproof.cli._summaries import summary
+from pathproof.cli._summaries import link_words, struck_out, summary
 from pathproof.instruments import read_scale_step
 from pathproof.job import PANEL_ID, Job, PanelPart
+from pathproof.job.adding import Draft
 from pathproof.job.fingerprint import Fingerprints
-from pathproof.job.record import Entry
+from pathproof.job.record import Entry, ReadingEntry
 from pathproof.terms import EventMeans, JobError, RecordKind, SignalKind
 
 app = command_app(help="Put on record what happened on site, and list it.", no_args_is_help=True)
@@ -80,7 +85,9 @@ def add(
     job_path: JobPath,
     kind: Annotated[
         RecordKind,
-        typer.Argument(metavar="KIND", help="What happened.", show_default=False),
+        typer.Argument(
+            parser=one_of(RecordKind), metavar="KIND", help="What happened.", show_default=False
+        ),
     ],
     by: By,
     about: About = None,
@@ -112,14 +119,18 @@ def add(
         typer.Option(metavar="ID", help="walk, level: who heard it; the panel if not given."),
     ] = None,
     due: Annotated[
-        int | None, typer.Option(metavar="N", help="walk: messages that were due.")
+        int | None,
+        typer.Option(parser=as_whole_number, metavar="N", help="walk: messages that were due."),
     ] = None,
     received: Annotated[
-        int | None, typer.Option(metavar="N", help="walk: messages received.")
+        int | None,
+        typer.Option(parser=as_whole_number, metavar="N", help="walk: messages received."),
     ] = None,
     in_hand_db: Annotated[
         float | None,
-        typer.Option(metavar="DB", help="walk: attenuation in the way meanwhile. [dB]"),
+        typer.Option(
+            parser=as_number, metavar="DB", help="walk: attenuation in the way meanwhile. [dB]"
+        ),
     ] = None,
     level_dbm: Annotated[
         list[str] | None,
@@ -133,7 +144,11 @@ def add(
     ] = None,
     signal: Annotated[
         SignalKind | None,
-        typer.Option(metavar="NAME", help=f"event: which signal: {', '.join(SignalKind)}."),
+        typer.Option(
+            parser=one_of(SignalKind),
+            metavar="NAME",
+            help=f"event: which signal: {', '.join(SignalKind)}.",
+        ),
     ] = None,
     not_arrived: Annotated[
         bool, typer.Option("--not-arrived", help="event: sent, and the centre has nothing.")
@@ -142,17 +157,26 @@ def add(
         str | None, typer.Option(metavar="CODE", help="event: code the centre received.")
     ] = None,
     zone: Annotated[
-        int | None, typer.Option(metavar="N", help="event: zone the centre received.")
+        int | None,
+        typer.Option(parser=as_whole_number, metavar="N", help="event: zone the centre received."),
     ] = None,
     partition: Annotated[
-        int | None, typer.Option(metavar="N", help="event: partition the centre received.")
+        int | None,
+        typer.Option(
+            parser=as_whole_number, metavar="N", help="event: partition the centre received."
+        ),
     ] = None,
     delay_s: Annotated[
-        float | None, typer.Option(metavar="S", help="event: from trip to the centre. [s]")
+        float | None,
+        typer.Option(parser=as_number, metavar="S", help="event: from trip to the centre. [s]"),
     ] = None,
     means: Annotated[
         EventMeans | None,
-        typer.Option(metavar="HOW", help=f"event: how it is known: {', '.join(EventMeans)}."),
+        typer.Option(
+            parser=one_of(EventMeans),
+            metavar="HOW",
+            help=f"event: how it is known: {', '.join(EventMeans)}.",
+        ),
     ] = None,
     reference: Annotated[
         str | None, typer.Option(metavar="TEXT", help="event: the centre's reference or operator.")
@@ -161,21 +185,31 @@ def add(
         str | None, typer.Option(metavar="ID", help="event: which communicator carried it.")
     ] = None,
     standby_current_a: Annotated[
-        float | None, typer.Option(metavar="A", help="supply_test: nothing in alarm. [A]")
+        float | None,
+        typer.Option(parser=as_number, metavar="A", help="supply_test: nothing in alarm. [A]"),
     ] = None,
     alarm_current_a: Annotated[
-        float | None, typer.Option(metavar="A", help="supply_test: in alarm. [A]")
+        float | None, typer.Option(parser=as_number, metavar="A", help="supply_test: in alarm. [A]")
     ] = None,
     loaded_v: Annotated[
         float | None,
-        typer.Option(metavar="V", help="supply_test: battery under alarm load, mains off. [V]"),
+        typer.Option(
+            parser=as_number,
+            metavar="V",
+            help="supply_test: battery under alarm load, mains off. [V]",
+        ),
     ] = None,
     loaded_minutes: Annotated[
-        float | None, typer.Option(metavar="MIN", help="supply_test: after so long. [min]")
+        float | None,
+        typer.Option(parser=as_number, metavar="MIN", help="supply_test: after so long. [min]"),
     ] = None,
     charger_v: Annotated[
         float | None,
-        typer.Option(metavar="V", help="supply_test: charger with the battery connected. [V]"),
+        typer.Option(
+            parser=as_number,
+            metavar="V",
+            help="supply_test: charger with the battery connected. [V]",
+        ),
     ] = None,
     battery_date: Annotated[
         str | None, typer.Option(metavar="DATE", help="supply_test: date on the battery.")
@@ -194,11 +228,13 @@ def add(
     that names the one it replaces.
     """
     own = _own_options(kind, context.params)
+    json_values = _values(values)
+    _refuse_half_said(kind, {**json_values, **own})
     job = open_job(job_path)
     own, raw, read_with = _measured(kind, own, job)
     draft = Draft(
         kind=kind,
-        values={**_values(values), **own},
+        values={**json_values, **own},
         about=about or [],
         at=when(at, job.site),
         by=by,
@@ -213,11 +249,15 @@ def add(
         raw=raw,
         replaces=replaces,
     )
-    entry = add_entries(job_path, job, [draft])[0]
+    entry = save_entries(job_path, job, [draft])[0]
+    if isinstance(entry, ReadingEntry):
+        note = grades_nothing(entry.values.model_dump(mode="json"), job.site)
+        if note is not None:
+            complain(f"Warning: {note}")
     if as_json:
         print_json(entry.model_dump(mode="json", exclude_defaults=True))
     else:
-        _show_added(entry)
+        _show_added(entry, job)
 
 
 @app.command("list")
@@ -246,7 +286,8 @@ def list_entries(job_path: JobPath, as_json: AsJson = False) -> None:
         if entry.id in replaced:
             screen.paragraph(f"replaced by {replaced[entry.id]}", first="    ")
         for name in voided[entry.id]:
-            screen.paragraph(f"no longer fits {name}: the site has changed", first="    ")
+            text = f"no longer fits {link_words(name)}: the site has changed"
+            screen.paragraph(text, first="    ")
 
 
 def _own_options(kind: RecordKind, params: Mapping[str, Any]) -> dict[str, Any]:
@@ -264,6 +305,22 @@ def _own_options(kind: RecordKind, params: Mapping[str, Any]) -> dict[str, Any]:
             takes = ", ".join(_option(n) for n in own) or "--values"
             raise wrong_use(f"a {kind} does not take it; it takes {takes}", _option(name))
     return some
+
+
+def _refuse_half_said(kind: RecordKind, said: Mapping[str, Any]) -> None:
+    """An event has to say how it is known, and a level what was heard."""
+    if kind is RecordKind.EVENT and "means" not in said:
+        raise wrong_use(
+            "say how it is known what the centre has: list (its list of signals), read_back (read "
+            "back on the phone) or receiver (our own receiver)",
+            "--means",
+        )
+    if kind is RecordKind.LEVEL and not {"level_dbm", "step", "levels", "steps"} & set(said):
+        raise wrong_use(
+            "say how strongly the device was heard: --level-dbm with levels, or --step with steps "
+            "of the panel's own scale",
+            "--level-dbm",
+        )
 
 
 def _option(name: str) -> str:
@@ -294,8 +351,7 @@ def _measured(
     if kind is RecordKind.LEVEL:
         return _levels(own, job), None, ""
     if kind is RecordKind.EVENT:
-        arrived = not own.pop("not_arrived", False)
-        return {"means": EventMeans.LIST, "arrived": arrived, **own}, None, ""
+        return {"arrived": not own.pop("not_arrived", False), **own}, None, ""
     return own, None, ""
 
 
@@ -326,11 +382,13 @@ def _voided(job: Job) -> dict[str, list[str]]:
     return {e.id: [name for name in e.fits if not holds(e, name)] for e in job.record}
 
 
-def _show_added(entry: Entry) -> None:
+def _show_added(entry: Entry, before: Job) -> None:
     screen = Screen()
     _show_entry(screen, entry)
     if entry.fits:
-        screen.paragraph(f"It speaks for {', '.join(entry.fits)}.", first="    ")
+        screen.paragraph(f"It speaks for {', '.join(map(link_words, entry.fits))}.", first="    ")
+    if entry.replaces is not None:
+        screen.paragraph(struck_out(entry, before), first="    ")
 
 
 def _show_entry(screen: Screen, entry: Entry) -> None:

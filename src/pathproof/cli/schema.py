@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from pathproof.cli._options import command_app
+from pathproof.cli._options import command_app, one_of
 from pathproof.cli._screen import print_json
 from pathproof.job.schema import SCHEMAS
 
@@ -25,7 +25,10 @@ class Piece(StrEnum):
 @app.command()
 def schema(
     piece: Annotated[
-        Piece, typer.Argument(help="The whole job file, or one entry of catalogue or record.")
+        Piece,
+        typer.Argument(
+            parser=one_of(Piece), help="The whole job file, or one entry of catalogue or record."
+        ),
     ] = Piece.JOB,
 ) -> None:
     """Print the JSON Schema of the job file or of a piece of it.

@@ -17,7 +17,7 @@ from pathproof.calc.radio import (
     stack_loss_db,
 )
 from pathproof.calc.radio.walls import LINK_BAND_RATIO, LINK_BAND_STEPS
-from pathproof.cli._options import AsciiOnly, AsJson, command_app, wrong_use
+from pathproof.cli._options import AsciiOnly, AsJson, as_number, command_app, wrong_use
 from pathproof.cli._screen import Screen, print_json
 from pathproof.terms import InvalidInputError, Material, OutOfRangeError
 
@@ -30,7 +30,12 @@ app = command_app()
 def wall(
     frequency_hz: Annotated[
         float,
-        typer.Option(metavar="HZ", help="Carrier frequency, as 868.42e6. [Hz]", show_default=False),
+        typer.Option(
+            parser=as_number,
+            metavar="HZ",
+            help="Carrier frequency, as 868.42e6. [Hz]",
+            show_default=False,
+        ),
     ],
     layers: Annotated[
         str | None,
@@ -44,7 +49,10 @@ def wall(
         str | None, typer.Option(metavar="ID", help="Or: a construction of the library.")
     ] = None,
     angle_deg: Annotated[
-        float, typer.Option(metavar="DEG", help="Angle of incidence, 0 is straight through. [deg]")
+        float,
+        typer.Option(
+            parser=as_number, metavar="DEG", help="Angle of incidence, 0 is straight through. [deg]"
+        ),
     ] = 0.0,
     as_json: AsJson = False,
     ascii_only: AsciiOnly = False,

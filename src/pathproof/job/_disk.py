@@ -13,8 +13,20 @@ if sys.platform != "win32":
 
 
 def write_atomically(path: Path, content: bytes) -> None:
-    """Write a file whole or not at all; a file that is replaced keeps its permissions."""
-    target = Path(os.path.realpath(path))  # a link stays a link
+    """Write a file whole or not at all; a file that is replaced keeps its permissions.
+
+    Raises
+    ------
+    OSError
+        It cannot be written; the error names the file itself, never the temporary one.
+    """
+    try:
+        _write_beside(Path(os.path.realpath(path)), content)  # a link stays a link
+    except OSError as error:
+        raise OSError(error.errno, error.strerror, str(path)) from error
+
+
+def _write_beside(target: Path, content: bytes) -> None:
     temporary = target.with_name(f".{secrets.token_hex(8)}.tmp")
     handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
     try:

@@ -4,6 +4,7 @@ from pathproof.terms.errors import (
     CalcError,
     InvalidInputError,
     JobError,
+    LaterEntriesError,
     LocalProtocolError,
     NewerFormatError,
     OutOfRangeError,
@@ -13,6 +14,7 @@ from pathproof.terms.errors import (
     RemoteProtocolError,
 )
 from pathproof.terms.kinds import (
+    PANEL_SIGNALS,
     AccountState,
     DeviceKind,
     EventMeans,
@@ -31,6 +33,7 @@ from pathproof.terms.quantities import Material, Quantity
 from pathproof.terms.words import Evidence, Reason, Severity, Word
 
 __all__ = [
+    "PANEL_SIGNALS",
     "AccountState",
     "CalcError",
     "DeviceKind",
@@ -38,6 +41,7 @@ __all__ = [
     "Evidence",
     "InvalidInputError",
     "JobError",
+    "LaterEntriesError",
     "LimitName",
     "LinkKind",
     "LocalProtocolError",

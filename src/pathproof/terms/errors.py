@@ -9,6 +9,7 @@
     |   +-- RemoteProtocolError: the other side's mistake
     +-- JobError: a job file, record entry, catalogue or profile that cannot be used
     |   +-- NewerFormatError: written by a newer Pathproof
+    |   +-- LaterEntriesError: the record holds entries dated after the as-of date
     +-- PlanError: a plan file that cannot be read
 
 A message says what was given, what is allowed and what to do.
@@ -62,6 +63,10 @@ class JobError(PathproofError):
 
 class NewerFormatError(JobError):
     """A file written by a newer Pathproof; it is refused, never half-read."""
+
+
+class LaterEntriesError(JobError):
+    """A record with entries dated after the as-of date, where nobody said to leave them out."""
 
 
 class PlanError(PathproofError):

@@ -26,6 +26,10 @@ class SignalKind(StrEnum):
     UNSET = "unset"
 
 
+PANEL_SIGNALS = (SignalKind.MAINS_FAIL, SignalKind.PATH_FAIL, SignalKind.SET, SignalKind.UNSET)
+"""What the panel itself has to tell."""
+
+
 class DeviceKind(StrEnum):
     """What a device watches or does."""
 
