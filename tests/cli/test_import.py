@@ -105,6 +105,22 @@ def test_report_in_words(run: Any, barn: Path) -> None:
     assert "Next:" in shown
 
 
+def test_storeys_say_where_a_device_can_be_placed(run: Any, barn: Path) -> None:
+    # the wall of the file above: 4 m from the origin along x, 0.135 m thick, 3 m to the loft
+    shown = " ".join(run("import", barn, "-o", "job.json").stdout.split())
+    floor = json.loads(Path("job.json").read_text())["site"]["floors"][0]
+    assert f"{floor['id']} Ground floor: floor at 0.00 m, 3.00 m high" in shown
+    assert "x 0.00 to 4.00, y 0.00 to 0.00 m" in shown
+    assert "axes are in metres" in shown
+
+
+def test_a_name_in_the_map_that_nothing_has(run: Any, barn: Path) -> None:
+    Path("map.toml").write_text('[constructions]\n"Steel dor" = "steel_door"\n')
+    done = run("import", barn, "-o", "job.json", "--materials", "map.toml", "--json")
+    assert "Warning: The material map names 'Steel dor'" in done.stderr
+    assert set(json.loads(done.stdout)) >= {"storeys", "guessed", "left_out"}
+
+
 def test_a_map_of_materials_and_a_second_import_keep_everything_else(
     run: Any, barn: Path, edit: Any
 ) -> None:

@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from pathproof.job import shipped
 from pathproof.plans import import_ifc, load_material_map
 from pathproof.terms import PlanError
 
@@ -74,6 +75,59 @@ def test_whole_walls_and_doors_by_name(plan_file: Any, save: Any, written: Any) 
     assert {c.name for c in made.values()} == {"Steel door in a steel frame", "Shop front"}
     assert {c.fixed_loss_db for c in made.values()} == {25.0, 22.5}
     assert not any(c.guessed for c in made.values())
+
+
+@pytest.fixture
+def two_doors(plan_file: Any, save: Any) -> Path:
+    """A house with an outer and an inner door of the same kind."""
+    file = plan_file()
+    storey = file.storey()
+    walls = file.room(storey)
+    file.typed("IfcWallType", "Brick wall", walls)
+    inner = file.wall(storey, (2.5, 0.0), (2.5, 4.0), layers=[("Brick", 0.1)])
+    file.opening(walls[0], 1.0, 0.9, 0.0, 2.0, filling="IfcDoor", name="Flush:900:1")
+    file.opening(inner, 1.0, 0.9, 0.0, 2.0, filling="IfcDoor", name="Flush:900:2")
+    return Path(save(file))
+
+
+def test_every_printed_guess_is_a_name(two_doors: Path, written: Any) -> None:
+    guessed = [g.what for g in import_ifc(two_doors).report.guessed]
+    assert {"inner door Flush", "outer door Flush"} <= set(guessed)
+    for name, left in [
+        ("inner door Flush", {"outer door Flush"}),
+        ("Outer door  FLUSH", {"inner door Flush"}),
+        ("Flush", set()),
+    ]:
+        own = load_material_map(written(f'[constructions]\n"{name}" = "steel_door"\n'))
+        report = import_ifc(two_doors, materials=own).report
+        assert {g.what for g in report.guessed if "Flush" in g.what} == left
+        assert report.warnings == ()
+
+
+def test_the_name_with_the_kind_comes_first(two_doors: Path, written: Any) -> None:
+    text = '[constructions]\n"Flush" = "timber_door"\n"inner door Flush" = "steel_door"\n'
+    plan = import_ifc(two_doors, materials=load_material_map(written(text)))
+    made = {o.construction for w in plan.walls for o in w.openings}
+    assert {plan.constructions[c].name for c in made if c} == {
+        shipped().constructions[c].name for c in ("timber_door", "steel_door")
+    }
+    assert plan.report.warnings == ()
+
+
+def test_a_name_that_nothing_has_is_warned_of(two_doors: Path, written: Any) -> None:
+    text = (
+        '[materials]\n"Brik" = "brick"\n"inner door Flush" = "metal"\n'
+        '[constructions]\n"Fluish Tür" = "steel_door"\n"Brick" = "brick:0.1"\n'
+    )
+    report = import_ifc(two_doors, materials=load_material_map(written(text))).report
+    said = sorted(report.warnings)
+    assert len(said) == 4
+    assert "'Brick' under [constructions]" in said[0]
+    assert "write it under [materials]" in said[0]
+    assert "'Brik' under [materials]" in said[1]
+    assert "as the report prints them" in said[1]
+    assert "'Fluish Tür' under [constructions]" in said[2]
+    assert "write it under [constructions]" in said[3]
 
 
 @pytest.mark.parametrize(

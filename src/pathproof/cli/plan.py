@@ -86,6 +86,7 @@ def _show(screen: Screen, report: Report, job: Job, path: Path) -> None:
         f"{_counted(report.openings, 'opening')}, {_counted(report.slabs, 'slab')}; "
         f"revision {job.revision}",
     )
+    _show_storeys(screen, job.site)
     _show_lines(screen, "Mapped", ((m.count, f"{m.name}: {m.material}") for m in report.mapped))
     _show_lines(
         screen, "Guessed", ((g.count, f"{g.what}: {g.as_} ({g.why})") for g in report.guessed)
@@ -97,6 +98,29 @@ def _show(screen: Screen, report: Report, job: Job, path: Path) -> None:
     screen.paragraph(
         "Next: put panel, devices and communicator into the job file (pathproof schema prints what "
         "it may hold), then pathproof assess."
+    )
+
+
+def _show_storeys(screen: Screen, site: Site) -> None:
+    """What has to be known to place a device by hand."""
+    if not site.floors:
+        return
+    screen.heading("Storeys")
+    for floor in sorted(site.floors, key=lambda f: f.elevation_m):
+        points = [p for w in site.walls if w.floor == floor.id for p in (w.start, w.end)]
+        points += [p for s in floor.slabs for p in s.outline or []]
+        extent = "no walls"
+        if points:
+            (x0, x1), (y0, y1) = ((min(c), max(c)) for c in zip(*points, strict=True))
+            extent = f"x {x0:.2f} to {x1:.2f}, y {y0:.2f} to {y1:.2f} m"
+        screen.paragraph(
+            f"{floor.name}: floor at {floor.elevation_m:.2f} m, {floor.height_m:.2f} m high, "
+            f"{extent}",
+            first=(f"{floor.id}  ", "bold"),
+        )
+    screen.paragraph(
+        "To place a device, give its storey's id as floor and [x, y] as at, in metres. Read x and "
+        "y off the plan that pathproof papers draws: its axes are in metres, x to the right, y up."
     )
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from pathproof.job import Construction, LayerSpec, Source, shipped
-from pathproof.plans.materials import Mapped, MaterialMap, Rule
+from pathproof.plans.materials import Mapped, MaterialMap, Rule, normalised
 from pathproof.plans.report import ReportBuilder
 from pathproof.terms import Evidence, Material
 
@@ -71,6 +71,7 @@ _LEAVES = {
     Material.PLYWOOD: Ready.TIMBER_DOOR,
     Material.CHIPBOARD: Ready.INNER_DOOR,
 }
+_FRAME = re.compile(r"frame|handle|rahmen|zarge|griff|cadre|poign|telaio", re.IGNORECASE)
 _PLAN = Source(ref="Plan file; materials by name, house table", evidence=Evidence.PRACTICE)
 
 
@@ -83,9 +84,14 @@ class ConstructionBook:
     prefix: str
     """Start of every id."""
     made: dict[str, Construction] = field(default_factory=dict)
+    layers_met: set[str] = field(default_factory=set)
+    """Names of layers and materials in the plan, normalised."""
+    labels_met: set[str] = field(default_factory=set)
+    """Names of walls, floors, doors and windows in the plan, normalised."""
 
     def of_layers(self, label: str, layers: Sequence[Named], *, floor: bool = False) -> str:
         """A build-up of named layers, outside to inside or top to bottom."""
+        self.layers_met.update(normalised(name) for name, _ in layers)
         own = self._own(label, floor)
         if own is not None:
             return own
@@ -107,6 +113,7 @@ class ConstructionBook:
         self, label: str, names: Sequence[str], thickness_m: float, *, floor: bool = False
     ) -> str:
         """A build-up of which only material names, or just its own name, are told."""
+        self.layers_met.update(map(normalised, names))
         own = self._own(label, floor)
         if own is not None:
             return own
@@ -133,21 +140,44 @@ class ConstructionBook:
         self, label: str, ready: Ready, why: str, *, what: str = "", first: bool = False
     ) -> str:
         """A thing that is guessed by its kind; `what` says which, where the label does not."""
-        own = self._own(label, ready is Ready.FLOOR)
+        whole = f"{what} {label}".strip()
+        own = self._own(label, ready is Ready.FLOOR, whole)
         if own is not None:
             return own
         stand_in = shipped().constructions[ready.value]
-        self.report.guessed(f"{what} {label}".strip(), stand_in.name, why, first=first)
+        self.report.guessed(whole, stand_in.name, why, first=first)
         note = f"Guessed, the plan does not say. {stand_in.note}".strip()[:2000]
         return self._keep(stand_in.model_copy(update={"guessed": True, "note": note}))
+
+    def door_or_window(self, names: Iterable[str]) -> Ready | None:
+        """What the first telling name of a door's or window's materials stands for.
+
+        Frames and handles do not count.
+        """
+        for name in names:
+            if _FRAME.search(name):
+                continue
+            mapped = self._mapped(name)
+            if mapped.rule is Rule.COATED:
+                return Ready.COATED_GLAZING
+            if mapped.material in _LEAVES:
+                return _LEAVES[mapped.material]
+        return None
+
+    def warn_of_names_met_nowhere(self) -> None:
+        """Warn of names in the person's map that nothing in the plan has."""
+        for sentence in self.materials.matching_nothing(self.layers_met, self.labels_met):
+            self.report.warn(sentence)
 
     def _unknown(self, label: str, thickness_m: float, floor: bool, what: str) -> str:
         wall = Ready.LIGHT_WALL if thickness_m < _LIGHT_M + 0.001 else Ready.HEAVY_WALL
         why = f"{what}; name it in a material map"
         return self.of_kind(label, Ready.FLOOR if floor else wall, why)
 
-    def _own(self, label: str, floor: bool) -> str | None:
-        own = self.materials.construction(label)
+    def _own(self, label: str, floor: bool, whole: str | None = None) -> str | None:
+        names = (whole or label, label)
+        self.labels_met.update(map(normalised, names))
+        own = self.materials.construction(*names)
         if own is None:
             return None
         if floor and own.fixed_loss_db is not None:
@@ -155,6 +185,7 @@ class ConstructionBook:
         return self._keep(own)
 
     def _mapped(self, name: str) -> Mapped:
+        self.layers_met.add(normalised(name))
         return Mapped(Material.AIR, Rule.PLAIN) if name == "" else self.materials.material(name)
 
     def _count(self, mapped: Iterable[tuple[str, Mapped, float]]) -> None:
@@ -201,22 +232,6 @@ class ConstructionBook:
         made = f"{self.prefix}-{slug or 'build-up'}-{digest}"
         self.made[made] = construction
         return made
-
-
-def ready_door_or_window(names: Iterable[str], materials: MaterialMap) -> Ready | None:
-    """What the first telling name of a door's or window's materials stands for.
-
-    Frames and handles do not count.
-    """
-    for name in names:
-        if re.search(r"frame|handle|rahmen|zarge|griff|cadre|poign|telaio", name, re.IGNORECASE):
-            continue
-        mapped = materials.material(name)
-        if mapped.rule is Rule.COATED:
-            return Ready.COATED_GLAZING
-        if mapped.material in _LEAVES:
-            return _LEAVES[mapped.material]
-    return None
 
 
 def _said(mapped: Mapped) -> tuple[str, str]:

@@ -10,7 +10,9 @@
     "Shop front" = { loss_db = 25.0, source = "compared on site" }
 
 Materials are rows of P.2040 or air. A construction is layers from outside to inside (floors: top to
-bottom) as material:metres, or one of the shipped constructions by its id, or a fixed loss.
+bottom) as material:metres, or one of the shipped constructions by its id, or a fixed loss. A door
+or window may be named with its kind, as the report prints it ("inner door Flush"); that name comes
+first.
 """
 
 import tomllib
@@ -55,7 +57,12 @@ def load_material_map(path: str | Path) -> MaterialMap:
         normalised(name): _construction(f"{path.name}: constructions.{name!r}", name, value)
         for name, value in _table(path, data, "constructions").items()
     }
-    return MaterialMap(MappingProxyType(materials), MappingProxyType(constructions))
+    names = [n for t in ("materials", "constructions") for n in _table(path, data, t)]
+    return MaterialMap(
+        MappingProxyType(materials),
+        MappingProxyType(constructions),
+        MappingProxyType({normalised(name): name for name in names}),
+    )
 
 
 def _read(path: Path) -> dict[str, Any]:

@@ -7,7 +7,7 @@ row that matches wins. A name that matches nothing is unknown, never concrete by
 import csv
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cache
@@ -57,19 +57,41 @@ class MaterialMap:
 
     materials: Mapping[str, Mapped] = field(default_factory=lambda: MappingProxyType({}))
     constructions: Mapping[str, Construction] = field(default_factory=lambda: MappingProxyType({}))
+    written: Mapping[str, str] = field(default_factory=lambda: MappingProxyType({}))
+    """Each name as the person wrote it."""
 
-    def __reduce__(self) -> tuple[type["MaterialMap"], tuple[dict[str, Any], dict[str, Any]]]:
+    def __reduce__(self) -> tuple[type["MaterialMap"], tuple[dict[str, Any], ...]]:
         """How to take it into another process: a mapping proxy cannot go there."""
-        return MaterialMap, (dict(self.materials), dict(self.constructions))
+        return MaterialMap, (dict(self.materials), dict(self.constructions), dict(self.written))
 
     def material(self, name: str) -> Mapped:
         """What a material name stands for, by this map or by the keyword table."""
         own = self.materials.get(normalised(name))
         return own if own is not None else by_keyword(name)
 
-    def construction(self, label: str) -> Construction | None:
-        """The person's construction for a wall, floor, door or window of that name."""
-        return self.constructions.get(normalised(label))
+    def construction(self, *labels: str) -> Construction | None:
+        """The person's construction for a wall, floor, door or window by its first known name."""
+        found = (self.constructions.get(normalised(label)) for label in labels)
+        return next((own for own in found if own is not None), None)
+
+    def matching_nothing(self, layers: Set[str], labels: Set[str]) -> list[str]:
+        """Sentences about the names that no layer and no label of a plan has."""
+        met = {"materials": layers, "constructions": labels}
+        return [
+            f"The material map names {self.written.get(name, name)!r} under [{table}], and nothing "
+            "in the plan has that name, so it changed nothing. "
+            + (
+                f"Something else has: write it under [{other}]."
+                if name in met[other]
+                else "Write names as the report prints them."
+            )
+            for table, other, names in (
+                ("materials", "constructions", self.materials),
+                ("constructions", "materials", self.constructions),
+            )
+            for name in names
+            if name not in met[table]
+        ]
 
 
 @dataclass(frozen=True, slots=True)

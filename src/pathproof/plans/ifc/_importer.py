@@ -172,6 +172,7 @@ def _assemble(source: _Source, book: ConstructionBook) -> PlanImport:
     walls = tuple(walls_of(sided, holes, storeys, book, PREFIX))
     slabs = _slabs.slabs_of(source.floors, source.bodies, storeys, source.scale, book, PREFIX)
     _report_the_rest(source, report)
+    book.warn_of_names_met_nowhere()
     if not walls:
         report.warn("The plan holds no walls. Draw them by hand, or export the architecture.")
     floors = tuple(_floor(storey, slabs[storey.step_id]) for storey in storeys)

@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from pathproof.plans.constructions import ConstructionBook, Ready, ready_door_or_window
+from pathproof.plans.constructions import ConstructionBook, Ready
 from pathproof.plans.ifc import _lines
 from pathproof.plans.ifc._bodies import Body
 from pathproof.plans.ifc._layers import filling_label, material_names
@@ -233,8 +233,8 @@ def filling_construction(filling: Any, outer: bool, book: ConstructionBook) -> s
     """What a door or window is made of: by its materials, its name, or its kind and place."""
     label = filling_label(filling)
     what = f"{'outer' if outer else 'inner'} {'door' if filling.is_a('IfcDoor') else 'window'}"
-    told = ready_door_or_window(material_names(filling), book.materials)
-    named = told or ready_door_or_window([label], book.materials)
+    told = book.door_or_window(material_names(filling))
+    named = told or book.door_or_window([label])
     if named is not None:
         ready = Ready.PANE if named is Ready.DOUBLE_GLAZING and not outer else named
         why = "by its material's name" if told else "by its own name"
