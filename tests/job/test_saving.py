@@ -135,6 +135,30 @@ def test_changed_by_hand_after_it_was_read(path: Path, saved: Job) -> None:
     assert everything_below(path.parent) == before
 
 
+@pytest.mark.parametrize("given", [None, "0" * 64])
+def test_changed_by_hand_after_it_was_read_without_a_right_hash(
+    path: Path, saved: Job, given: str | None
+) -> None:
+    data = {**json.loads(path.read_bytes()), "hash": given}
+    path.write_text(json.dumps(data), "utf-8")
+    job = read_job(path, NOTHING)
+    data["site"]["name"] = "By hand"
+    path.write_text(json.dumps(data), "utf-8")
+    before = everything_below(path.parent)
+    with pytest.raises(JobError, match="was changed since this job was read from it"):
+        write_job(path, renamed(job, "x"), NOTHING)
+    assert everything_below(path.parent) == before
+    assert write_job(path, renamed(read_job(path, NOTHING), "x"), NOTHING).site.name == "x"
+
+
+def test_a_job_that_was_never_read_replaces_none(path: Path, saved: Job) -> None:
+    path.write_text(json.dumps({**json.loads(path.read_bytes()), "revision": 0}), "utf-8")
+    before = everything_below(path.parent)
+    with pytest.raises(JobError, match="was changed since this job was read from it"):
+        write_job(path, Job(site=saved.site), NOTHING)
+    assert everything_below(path.parent) == before
+
+
 def test_changed_by_hand_before_it_was_read(path: Path, saved: Job) -> None:
     by_hand = path.read_bytes().replace(b"Kiebitzweg", b"Lerchenweg")
     path.write_bytes(by_hand)

@@ -4,6 +4,7 @@ import hashlib
 import json
 import operator
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Annotated, Any, Literal, Self
 
@@ -28,6 +29,15 @@ MAX_BYTES = 64 * 2**20
 """Larger files are not job files; the largest sensible one has a few MB."""
 
 
+@dataclass(frozen=True)
+class _AsRead:
+    """What a job's file held when the job was read from it or saved to it."""
+
+    content_hash: str | None = field(default=None, compare=False)
+    """None for a job that was made, not read. Jobs that say the same are equal either way."""
+    changed_outside: bool = False
+
+
 class Job(Model):
     """A job file."""
 
@@ -46,7 +56,7 @@ class Job(Model):
     embedded: Embedded = Embedded()
     """What site and record refer to."""
 
-    _changed_outside: bool = PrivateAttr(default=False)
+    _as_read: _AsRead = PrivateAttr(default=_AsRead())
 
     @model_validator(mode="after")
     def _record_is_sound(self) -> Self:
@@ -58,7 +68,7 @@ class Job(Model):
     @property
     def changed_outside(self) -> bool:
         """Whether its file was changed by something else than a save, so that its hash is wrong."""
-        return self._changed_outside
+        return self._as_read.changed_outside
 
     def part(self, part_id: str) -> Part:
         """The catalogue entry of that id."""
@@ -215,7 +225,7 @@ def _refuse_if_stale(path: Path, job: Job) -> None:
             f"{path} is at revision {on_disk.revision}, this change was made on revision "
             f"{job.revision}. Nothing was saved; read it again and repeat the change."
         )
-    if on_disk.hash != job.hash or on_disk.changed_outside != job.changed_outside:
+    if on_disk._as_read.content_hash != job._as_read.content_hash:
         raise JobError(
             f"{path} was changed since this job was read from it. Nothing was saved; read it again "
             "and repeat the change."
@@ -227,7 +237,7 @@ def _next_revision(job: Job, library: Library | None) -> Job:
     complete = embed(job, library)
     text = dump_job(complete.model_copy(update={"revision": job.revision + 1, "hash": None}))
     saved = _as_it_stands(text, "The changed job")
-    return saved.model_copy(update={"hash": content_hash(saved)})
+    return saved.model_copy(update={"hash": saved._as_read.content_hash})
 
 
 def _content(path: Path) -> bytes:
@@ -252,7 +262,8 @@ def _as_it_stands(content: str | bytes, name: str) -> Job:
         job = Job.model_validate_json(text, strict=True)
     except ValidationError as error:
         raise JobError(f"{name} cannot be used:\n{explain(error, data)}") from error
-    job._changed_outside = job.hash is not None and job.hash != content_hash(job)
+    found = content_hash(job)
+    job._as_read = _AsRead(found, changed_outside=job.hash not in (None, found))
     return job
 
 
