@@ -424,3 +424,22 @@ def test_examples_of_the_page_can_be_used(tmp_path: Path) -> None:
     library = write(tmp_path, "constructions_mine.toml", wall)
     assert set(library.parts) - set(LIBRARY.parts) == {"my_contact"}
     assert set(library.constructions) - set(LIBRARY.constructions) == {"my_garage_wall"}
+
+
+def test_a_misspelt_base_is_refused_with_its_file_and_profile(tmp_path: Path) -> None:
+    (tmp_path / "profile_mine.toml").write_text(
+        'id = "mine"\ntitle = "Mine"\ntext = "x"\nbase = "hose_targets"\n', "utf-8"
+    )
+    with pytest.raises(JobError) as caught:
+        LIBRARY.with_folder(tmp_path)
+    sentence = str(caught.value)
+    assert sentence.startswith("profile_mine.toml cannot be used: profile 'mine': ")
+    assert "There is no profile 'hose_targets', the base of 'mine'" in sentence
+    assert "house_targets" in sentence.partition("Known: ")[2]
+
+
+@pytest.mark.parametrize("name", ["profiles.toml", "parts.toml", "Catalogue.toml"])
+def test_a_file_of_another_name_is_not_passed_over(tmp_path: Path, name: str) -> None:
+    (tmp_path / name).write_text("", "utf-8")
+    with pytest.raises(JobError, match=f"{name} is not a file of the library: .*profile_"):
+        LIBRARY.with_folder(tmp_path)

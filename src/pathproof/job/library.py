@@ -54,12 +54,7 @@ class Library:
 
     def with_folder(self, folder: Path) -> "Library":
         """This library with a user's own TOML files on top; theirs win."""
-        own = _read({path.name: path.read_bytes() for path in sorted(folder.glob("*.toml"))})
-        return Library(
-            parts={**self.parts, **own.parts},
-            constructions={**self.constructions, **own.constructions},
-            profiles={**self.profiles, **own.profiles},
-        )
+        return _read(self, {path.name: path.read_bytes() for path in sorted(folder.glob("*.toml"))})
 
     def profile(self, profile_id: str) -> Profile:
         """A profile with the limits of its bases filled in.
@@ -74,7 +69,8 @@ class Library:
         while wanted is not None:
             if wanted not in self.profiles:
                 known = ", ".join(sorted(self.profiles))
-                raise JobError(f"There is no profile {wanted!r}. Known profiles: {known}.")
+                for_whom = f", the base of {chain[-1].id!r}" if chain else ""
+                raise JobError(f"There is no profile {wanted!r}{for_whom}. Known: {known}.")
             if any(p.id == wanted for p in chain):
                 raise JobError(f"The bases of profile {profile_id!r} go in a circle.")
             chain.append(self.profiles[wanted])
@@ -87,13 +83,16 @@ class Library:
 def shipped() -> Library:
     """The library that comes with Pathproof."""
     folder = files("pathproof.job") / "data"
-    return _read({f.name: f.read_bytes() for f in folder.iterdir() if f.name.endswith(".toml")})
+    return _read(
+        Library(), {f.name: f.read_bytes() for f in folder.iterdir() if f.name.endswith(".toml")}
+    )
 
 
-def _read(contents: Mapping[str, bytes]) -> Library:
-    parts: dict[str, Part] = {}
-    constructions: dict[str, Construction] = {}
-    profiles: dict[str, Profile] = {}
+def _read(below: Library, contents: Mapping[str, bytes]) -> Library:
+    """A library with what TOML files hold, by their names, on top."""
+    parts, constructions = dict(below.parts), dict(below.constructions)
+    profiles = dict(below.profiles)
+    came_from: dict[str, str] = {}
     for name, content in sorted(contents.items()):
         data = _toml(name, content)
         try:
@@ -104,9 +103,25 @@ def _read(contents: Mapping[str, bytes]) -> Library:
             elif name.startswith("profile_"):
                 profile = Profile.model_validate(data)
                 profiles[profile.id] = profile
+                came_from[profile.id] = name
+            else:
+                raise JobError(
+                    f"{name} is not a file of the library: their names begin with catalogue, "
+                    "constructions or profile_. Rename it, or put it into another folder."
+                )
         except ValidationError as error:
             raise JobError(f"{name} cannot be used:\n{explain(error, data)}") from error
-    return Library(parts=parts, constructions=constructions, profiles=profiles)
+    library = Library(parts=parts, constructions=constructions, profiles=profiles)
+    _check_bases(library, came_from)
+    return library
+
+
+def _check_bases(library: Library, came_from: Mapping[str, str]) -> None:
+    for profile_id, name in came_from.items():
+        try:
+            library.profile(profile_id)
+        except JobError as error:
+            raise JobError(f"{name} cannot be used: profile {profile_id!r}: {error}") from error
 
 
 def _toml(name: str, content: bytes) -> dict[str, Any]:
