@@ -428,6 +428,11 @@ class PlanFile:
         )
 
 
+def id_of(element: Any) -> str:
+    """The id that an element of a plan has in a site."""
+    return "ifc-" + str(element.GlobalId).replace("$", "-")
+
+
 @pytest.fixture
 def plan_file() -> type[PlanFile]:
     """The class that writes a small IFC file."""

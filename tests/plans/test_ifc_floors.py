@@ -4,6 +4,8 @@ from typing import Any
 
 import pytest
 
+from .conftest import id_of
+
 WHOLE = [(0.0, 0.0), (6.0, 0.0), (6.0, 4.0), (0.0, 4.0)]
 
 
@@ -76,8 +78,8 @@ def test_walls_go_where_they_stand_not_where_they_are_filed(
     wall = file.wall(low, (2.0, 0.1), (2.0, 3.9), base=3.0)
     plan = imported(file)
 
-    (made,) = [w for w in plan.walls if w.id == f"ifc{wall.id()}"]
-    assert made.floor == f"ifc{high.id()}"
+    (made,) = [w for w in plan.walls if w.id == id_of(wall)]
+    assert made.floor == id_of(high)
 
 
 def test_low_and_high_fragments(two_storeys: Any, imported: Any) -> None:
@@ -86,7 +88,7 @@ def test_low_and_high_fragments(two_storeys: Any, imported: Any) -> None:
     knee = file.wall(high, (4.0, 0.1), (4.0, 3.9), height=0.7)
     plan = imported(file)
 
-    (made,) = [w for w in plan.walls if w.id == f"ifc{knee.id()}"]
+    (made,) = [w for w in plan.walls if w.id == id_of(knee)]
     assert (made.base_m, made.top_m) == (None, 0.7)
     assert any("lower than 0.3 m" in x.why and x.count == 1 for x in plan.report.left_out)
 

@@ -5,6 +5,8 @@ from typing import Any
 import numpy as np
 import pytest
 
+from .conftest import id_of
+
 
 def openings_of(plan: Any) -> Any:
     found = [o for wall in plan.walls for o in wall.openings]
@@ -26,7 +28,7 @@ def test_hole_is_measured_not_the_frame(one_wall: Any, imported: Any) -> None:
     plan = imported(file)
 
     assert openings_of(plan) == pytest.approx(np.array([(1.0, 0.9, 0.0, 2.1)]), abs=1e-3)
-    assert plan.walls[0].openings[0].id == f"ifc{door.id()}"
+    assert plan.walls[0].openings[0].id == id_of(door)
 
 
 def test_stacked_windows_stay_apart(one_wall: Any, imported: Any) -> None:
@@ -108,7 +110,7 @@ def test_doors_and_windows_by_place_name_and_material(plan_file: Any, imported: 
     plan = imported(file)
 
     by_id = {o.id: plan.constructions[o.construction] for w in plan.walls for o in w.openings}
-    made = {key: by_id[f"ifc{f.id()}"] for key, f in fillings.items()}
+    made = {key: by_id[id_of(f)] for key, f in fillings.items()}
     assert all(c.guessed for c in made.values())
     assert made["outer door"].name == "Door, build-up unknown"
     assert [str(x.material) for x in made["outer window"].layers] == ["glass", "air", "glass"]
@@ -129,6 +131,6 @@ def test_sill_counts_from_the_storey_where_the_opening_is(plan_file: Any, import
     plan = imported(file)
 
     (made,) = [w for w in plan.walls if w.openings]
-    assert made.floor == f"ifc{high.id()}"
+    assert made.floor == id_of(high)
     assert made.base_m == pytest.approx(-0.4, abs=1e-3)
     assert (made.openings[0].sill_m, made.openings[0].head_m) == pytest.approx((0.0, 2.0), abs=1e-3)

@@ -6,6 +6,8 @@ from typing import Any
 import numpy as np
 import pytest
 
+from .conftest import id_of
+
 
 def materials_of(plan: Any, wall: Any) -> list[tuple[str, float]]:
     layers = plan.constructions[wall.construction].layers
@@ -84,7 +86,7 @@ def test_lining_leaves_the_corner_to_the_outer_walls(plan_file: Any, imported: A
     plan = imported(file)
 
     made = {w.id: {w.start, w.end} for w in plan.walls}
-    assert (0.0, 0.0) in made[f"ifc{lower.id()}"] & made[f"ifc{left.id()}"]
+    assert (0.0, 0.0) in made[id_of(lower)] & made[id_of(left)]
     assert sum((0.275, 0.275) in ends for ends in made.values()) == 2  # the linings' own corner
 
 
@@ -298,9 +300,9 @@ def test_wall_over_two_storeys_becomes_one_per_storey(plan_file: Any, imported: 
     file.opening(tall, 1.0, 0.9, 3.0, 5.0, filling="IfcDoor")
     plan = imported(file)
 
-    pieces = [w for w in plan.walls if w.id.startswith(f"ifc{tall.id()}")]
-    assert [w.id for w in pieces] == [f"ifc{tall.id()}.1", f"ifc{tall.id()}.2"]
-    assert [w.floor for w in pieces] == [f"ifc{low.id()}", f"ifc{high.id()}"]
+    pieces = [w for w in plan.walls if w.id.startswith(id_of(tall))]
+    assert [w.id for w in pieces] == [f"{id_of(tall)}.1", f"{id_of(tall)}.2"]
+    assert [w.floor for w in pieces] == [id_of(low), id_of(high)]
     assert [(w.base_m, w.top_m) for w in pieces] == [(None, None), (None, None)]
     assert [(o.sill_m, o.head_m) for w in pieces for o in w.openings] == [(0.0, 2.0), (0.0, 2.0)]
 
@@ -436,7 +438,7 @@ def test_wall_made_of_parts(plan_file: Any, imported: Any) -> None:
     plan = imported(file)
 
     (made,) = plan.walls
-    assert made.id == f"ifc{wall.id()}"
+    assert made.id == id_of(wall)
     assert made.length_m == pytest.approx(5.0, abs=1e-3)
     assert sum(t for _, t in materials_of(plan, made)) == pytest.approx(0.2, abs=1e-3)
 

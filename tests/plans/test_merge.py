@@ -4,7 +4,19 @@ from typing import Any
 
 import pytest
 
-from pathproof.job import Construction, Device, Floor, LayerSpec, Site, Source, Wall
+from pathproof.job import (
+    Construction,
+    Device,
+    Floor,
+    LayerSpec,
+    Panel,
+    Place,
+    Repeater,
+    Site,
+    Source,
+    Spot,
+    Wall,
+)
 from pathproof.plans import merge_plan
 from pathproof.terms import Evidence, Material, PlanError
 
@@ -67,14 +79,78 @@ def test_placed_devices_keep_their_place(plan_file: Any, imported: Any) -> None:
     )
 
 
-def test_storey_in_use_cannot_vanish(plan_file: Any, imported: Any) -> None:
-    plan = plan_of(plan_file, imported)
+def placed(plan: Any) -> Site:
+    """A site with something of each kind on the plan's lowest storey."""
+    floor = plan.floors[0].id
+    device = Device(id="d1", name="Door", part="contact", floor=floor, at=(1.0, 1.0))
+    place = Place(floor=floor, at=(3.0, 1.0), height_m=2.0)
     site = merge_plan(Site(name="x"), plan)
-    device = Device(id="d1", name="Door", part="contact", floor=plan.floors[0].id, at=(1.0, 1.0))
-    site = site.model_copy(update={"devices": [device]})
+    return Site.model_validate(
+        {
+            **dict(site),
+            "devices": [device],
+            "panel": Panel(part="p", floor=floor, at=(2.0, 1.0), candidates=[place]),
+            "repeaters": [Repeater(id="r", name="R", part="r", floor=floor, at=(2.0, 2.0))],
+            "spots": [Spot(id="s", name="S", floor=floor, at=(2.0, 2.0))],
+        }
+    )
+
+
+def floors_of(site: Site) -> set[str | None]:
+    assert site.panel is not None
+    things = (*site.devices, site.panel, *site.panel.candidates, *site.repeaters, *site.spots)
+    return {thing.floor for thing in things}
+
+
+def test_ids_outlive_other_numbers_in_the_file(plan_file: Any, imported: Any) -> None:
     file = plan_file()
-    for _ in range(5):  # other numbers than before
-        file.make("IfcDirection", DirectionRatios=(1.0, 0.0, 0.0))
-    file.room(file.storey("Other"))
-    with pytest.raises(PlanError, match="does not fit the site"):
-        merge_plan(site, imported(file))
+    storey = file.storey("Ground")
+    file.room(storey)
+    plan = imported(file)
+    again = plan_file()
+    for _ in range(5):
+        again.make("IfcDirection", DirectionRatios=(1.0, 0.0, 0.0))
+    other = again.storey("Renamed")
+    other.GlobalId = storey.GlobalId
+    again.room(other)
+    site = merge_plan(placed(plan), imported(again))
+    assert [f.name for f in site.floors] == ["Renamed"]
+    assert floors_of(site) == {plan.floors[0].id}
+
+
+def test_a_storey_is_known_by_name_and_height_where_its_id_is_new(
+    plan_file: Any, imported: Any
+) -> None:
+    site = placed(plan_of(plan_file, imported))
+    file = plan_file()
+    file.room(file.storey("Ground", 0.08))
+    file.room(file.storey("Upper", 3.0))
+    plan = imported(file)
+    merged = merge_plan(site, plan)
+    assert plan.floors[0].id not in floors_of(site)
+    assert floors_of(merged) == {plan.floors[0].id}
+
+
+@pytest.mark.parametrize(("name", "elevation"), [("Other", 0.0), ("Ground", 0.2)])
+def test_storey_in_use_cannot_vanish(
+    plan_file: Any, imported: Any, name: str, elevation: float
+) -> None:
+    site = placed(plan_of(plan_file, imported))
+    file = plan_file()
+    file.room(file.storey(name, elevation))
+    plan = imported(file)
+    with pytest.raises(PlanError, match=r"on storey 'Ground' at 0\.00 m") as caught:
+        merge_plan(site, plan)
+    assert f"{name!r} at {elevation:.2f} m" in str(caught.value)
+    # What the sentence says to do helps.
+    told = {"name": name, "elevation_m": elevation}
+    told_site = site.model_copy(update={"floors": [site.floors[0].model_copy(update=told)]})
+    assert floors_of(merge_plan(told_site, plan)) == {plan.floors[0].id}
+
+
+def test_plans_too_far_apart_are_refused(plan_file: Any, imported: Any) -> None:
+    first = plan_of(plan_file, imported, site_at=(500_000.0, 0.0, 0.0))
+    second = plan_of(plan_file, imported, site_at=(503_000.0, 0.0, 0.0))
+    site = merge_plan(Site(name="x"), first)
+    with pytest.raises(PlanError, match=r"too far .* allowed: 512 m"):
+        merge_plan(site, second)

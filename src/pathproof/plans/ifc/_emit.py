@@ -11,6 +11,7 @@ from pathproof.job import Opening, Wall
 from pathproof.plans.constructions import ConstructionBook
 from pathproof.plans.ifc import _lines
 from pathproof.plans.ifc._bodies import FloatArray
+from pathproof.plans.ifc._ids import PREFIX, Ids
 from pathproof.plans.ifc._layers import Told
 from pathproof.plans.ifc._openings import Hole, filling_construction
 from pathproof.plans.ifc._runs import Run
@@ -40,7 +41,7 @@ def walls_of(
     holes: Mapping[int, Sequence[Hole]],
     storeys: Sequence[Storey],
     book: ConstructionBook,
-    prefix: str,
+    ids: Ids,
 ) -> Iterator[Wall]:
     """The walls of a site; each run comes with whether it is an outer wall."""
     for index, (run, outer) in enumerate(runs):
@@ -48,7 +49,7 @@ def walls_of(
         if not pieces:
             continue
         try:
-            yield from _walls(run, outer, pieces, holes.get(index, []), book, prefix)
+            yield from _walls(run, outer, pieces, holes.get(index, []), book, ids)
         except ValidationError:
             book.report.left_out("wall", "its sizes are those of no wall")
 
@@ -59,9 +60,9 @@ def _walls(
     pieces: Sequence[_Piece],
     holes: Sequence[Hole],
     book: ConstructionBook,
-    prefix: str,
+    ids: Ids,
 ) -> list[Wall]:
-    cuts = [_openings(piece, holes, prefix) for piece in pieces]
+    cuts = [_openings(piece, holes, run, ids) for piece in pieces]
     filled = {h.step_id: h.filling for cut in cuts for h, _ in cut if h.filling is not None}
     made = {i: filling_construction(filling, outer, book) for i, filling in filled.items()}
     construction = _construction(run, book)
@@ -72,8 +73,8 @@ def _walls(
             o.model_copy(update={"id": o.id + suffix, "construction": made.get(hole.step_id)})
             for hole, o in cut
         ]
-        wall_id = f"{prefix}{run.step_id}{run.part}{suffix}"
-        walls.append(_wall(wall_id, piece, construction, openings, prefix))
+        wall_id = f"{ids.of(run.step_id)}{run.part}{suffix}"
+        walls.append(_wall(wall_id, piece, construction, openings, ids))
     return walls
 
 
@@ -115,7 +116,9 @@ def _where(run: Run, storeys: Sequence[Storey]) -> str:
     return "between two storeys"
 
 
-def _openings(piece: _Piece, holes: Sequence[Hole], prefix: str) -> list[tuple[Hole, Opening]]:
+def _openings(
+    piece: _Piece, holes: Sequence[Hole], run: Run, ids: Ids
+) -> list[tuple[Hole, Opening]]:
     found = []
     length = float(np.hypot(*(piece.line[1] - piece.line[0])))
     for hole in sorted(holes, key=lambda h: (h.start_m, h.z_min, h.step_id)):
@@ -126,8 +129,11 @@ def _openings(piece: _Piece, holes: Sequence[Hole], prefix: str) -> list[tuple[H
         head = high - piece.storey.elevation_m
         if end - start < _SMALLEST_M or high - low < enough or head < _SMALLEST_M:
             continue
+        part = ""
+        if hole.in_neighbour:
+            part = "-" + ids.of(run.step_id).removeprefix(f"{PREFIX}-") + run.part
         opening = Opening(
-            id=f"{prefix}{hole.step_id}{hole.part}",
+            id=ids.of(hole.step_id) + part,
             offset_m=round(start, 4),
             width_m=round(end - start, 4),
             sill_m=_tidy(low - piece.storey.elevation_m),
@@ -138,14 +144,14 @@ def _openings(piece: _Piece, holes: Sequence[Hole], prefix: str) -> list[tuple[H
 
 
 def _wall(
-    wall_id: str, piece: _Piece, construction: str, openings: Sequence[Opening], prefix: str
+    wall_id: str, piece: _Piece, construction: str, openings: Sequence[Opening], ids: Ids
 ) -> Wall:
     storey = piece.storey
     base, top = piece.z_min - storey.elevation_m, piece.z_max - storey.elevation_m
     (x0, y0), (x1, y1) = piece.line.tolist()
     return Wall(
         id=wall_id,
-        floor=f"{prefix}{storey.step_id}",
+        floor=ids.of(storey.step_id),
         start=(_tidy(x0), _tidy(y0)),
         end=(_tidy(x1), _tidy(y1)),
         construction=construction,

@@ -14,6 +14,7 @@ from pathproof.plans.constructions import ConstructionBook
 from pathproof.plans.ifc import _curtain, _openings, _slabs, _storeys, _tidy, _walls
 from pathproof.plans.ifc._bodies import Body, Progress, bodies, joined
 from pathproof.plans.ifc._emit import walls_of
+from pathproof.plans.ifc._ids import PREFIX, Ids
 from pathproof.plans.ifc._openings import Hole
 from pathproof.plans.ifc._reader import BROKEN, LARGEST_BYTES, open_ifc
 from pathproof.plans.ifc._runs import Run
@@ -21,9 +22,6 @@ from pathproof.plans.ifc._storeys import Storey
 from pathproof.plans.materials import MaterialMap
 from pathproof.plans.report import ReportBuilder
 from pathproof.plans.result import PlanImport
-
-PREFIX = "ifc"
-"""Every id of an imported thing is this and the thing's number in the file."""
 
 _FAR_M = 500.0  # coordinates beyond this are moved to a local origin
 _LARGEST_M = 512.0
@@ -70,8 +68,8 @@ def import_ifc(
 
     Notes
     -----
-    Ids come from the numbers of the things in the file, so that another import of the same file
-    gives the same ids. Names of people, firms and addresses are never read.
+    Ids come from the things' GlobalIds, so that another import of the plan gives the same ids, also
+    when it was exported anew. Names of people, firms and addresses are never read.
     """
     file, faults = open_ifc(Path(path), largest_bytes)
     report = ReportBuilder()
@@ -169,13 +167,14 @@ def _assemble(source: _Source, book: ConstructionBook) -> PlanImport:
     outlines = _tidy.outlines(runs, storeys)
     sided = [_sided(run, storeys, outlines) for run in runs]
     holes = _holes(source, [run for run, _ in sided], twins, report)
-    walls = tuple(walls_of(sided, holes, storeys, book, PREFIX))
-    slabs = _slabs.slabs_of(source.floors, source.bodies, storeys, source.scale, book, PREFIX)
+    ids = Ids(source.file)
+    walls = tuple(walls_of(sided, holes, storeys, book, ids))
+    slabs = _slabs.slabs_of(source.floors, source.bodies, storeys, source.scale, book, ids)
     _report_the_rest(source, report)
     book.warn_of_names_met_nowhere()
     if not walls:
         report.warn("The plan holds no walls. Draw them by hand, or export the architecture.")
-    floors = tuple(_floor(storey, slabs[storey.step_id]) for storey in storeys)
+    floors = tuple(_floor(storey, slabs[storey.step_id], ids) for storey in storeys)
     used = {w.floor for w in walls}
     return PlanImport(
         floors=floors,
@@ -258,9 +257,9 @@ def _holes(
     return by_run
 
 
-def _floor(storey: Storey, slabs: list[Slab]) -> Floor:
+def _floor(storey: Storey, slabs: list[Slab], ids: Ids) -> Floor:
     return Floor(
-        id=f"{PREFIX}{storey.step_id}",
+        id=ids.of(storey.step_id),
         name=storey.name,
         elevation_m=round(storey.elevation_m, 4) + 0.0,
         height_m=round(storey.height_m, 4),

@@ -35,7 +35,8 @@ class Hole:
     z_max: float
     filling: Any = None
     """Door or window; none where it is empty."""
-    part: str = ""
+    in_neighbour: bool = False
+    """Whether it belongs to a wall that touches this run."""
 
 
 def wall_voids(file: Any, hosts: Mapping[int, Any]) -> list[tuple[Any, Any]]:
@@ -166,8 +167,7 @@ def _in_neighbours(
             if cut is None or cut.z_min >= run.z_max or cut.z_max <= run.z_min:
                 continue
             if not _taken(cut, found):
-                part = f"-{run.step_id}{run.part}"
-                yield replace(cut, part=part)
+                yield replace(cut, in_neighbour=True)
 
 
 def _face_to_face(host: Run, other: Run) -> bool:

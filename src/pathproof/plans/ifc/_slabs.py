@@ -10,6 +10,7 @@ from pydantic import ValidationError
 from pathproof.job import Slab
 from pathproof.plans.constructions import ConstructionBook, Ready
 from pathproof.plans.ifc._bodies import Body
+from pathproof.plans.ifc._ids import Ids
 from pathproof.plans.ifc._layers import Told, read_build_up
 from pathproof.plans.ifc._storeys import Storey
 from pathproof.plans.report import ReportBuilder
@@ -48,19 +49,19 @@ def slabs_of(
     storeys: Sequence[Storey],
     scale: float,
     book: ConstructionBook,
-    prefix: str,
+    ids: Ids,
 ) -> dict[int, list[Slab]]:
     """Pieces per storey (its step number), each under the storey whose floor it belongs to."""
     pieces = list(_pieces(elements, bodies, storeys, book.report))
     found: dict[int, list[Slab]] = {storey.step_id: [] for storey in storeys}
     for piece in _without_duplicates(pieces, book.report):
         try:
-            found[piece.storey.step_id] += list(_slabs(piece, scale, book, prefix))
+            found[piece.storey.step_id] += list(_slabs(piece, scale, book, ids))
         except ValidationError:
             book.report.left_out("floor or ceiling", "its sizes are those of no floor")
     for storey in storeys[1:]:
         if not found[storey.step_id]:
-            found[storey.step_id] = [_missing_floor(storey, book, prefix)]
+            found[storey.step_id] = [_missing_floor(storey, book, ids)]
     return found
 
 
@@ -114,7 +115,7 @@ def _same_place(a: Body, b: Body) -> bool:
     return bool(shared > _SAME_VOLUME_RATIO * smaller)
 
 
-def _slabs(piece: _Piece, scale: float, book: ConstructionBook, prefix: str) -> Iterator[Slab]:
+def _slabs(piece: _Piece, scale: float, book: ConstructionBook, ids: Ids) -> Iterator[Slab]:
     body = piece.body
     parts = [
         p
@@ -128,7 +129,7 @@ def _slabs(piece: _Piece, scale: float, book: ConstructionBook, prefix: str) -> 
     for number, part in enumerate(parts, start=1):
         suffix = f".{number}" if len(parts) > 1 else ""
         yield Slab(
-            id=f"{prefix}{piece.element.id()}{suffix}",
+            id=ids.of(piece.element.id()) + suffix,
             construction=construction,
             elevation_m=round((body.z_min + body.z_max) / 2.0, 4),
             outline=_ring(part.exterior),
@@ -148,7 +149,7 @@ def _construction(piece: _Piece, scale: float, book: ConstructionBook) -> str:
     return book.of_names(build_up.label, names, max(thickness, 0.001), floor=True)
 
 
-def _missing_floor(storey: Storey, book: ConstructionBook, prefix: str) -> Slab:
+def _missing_floor(storey: Storey, book: ConstructionBook, ids: Ids) -> Slab:
     construction = book.of_kind(
         f"floor of storey {storey.name}",
         Ready.FLOOR,
@@ -156,7 +157,7 @@ def _missing_floor(storey: Storey, book: ConstructionBook, prefix: str) -> Slab:
         first=True,
     )
     return Slab(
-        id=f"{prefix}{storey.step_id}.floor",
+        id=ids.of(storey.step_id) + ".floor",
         construction=construction,
         elevation_m=round(storey.elevation_m - 0.15, 4),
     )
