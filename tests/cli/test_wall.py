@@ -104,3 +104,18 @@ def test_layers_or_construction_not_both(run: Any) -> None:
 
 def test_unknown_construction_names_the_known_ones(run: Any) -> None:
     assert "brick_solid_225" in run(*WALL, "--construction", "brick", code=2).stderr
+
+
+def test_a_construction_of_a_job(run: Any, job_path: Any, edit: Any) -> None:
+    own = {
+        "name": "Tank room wall",
+        "fixed_loss_db": 27.5,
+        "source": {"ref": "Compared on site", "evidence": "practice"},
+    }
+    edit(job_path, lambda data: data["site"].setdefault("constructions", {}).update(tank=own))
+    ask = ("wall", "--construction", "tank", "--frequency-hz", "868e6")
+    assert "there is no construction 'tank'" in run(*ask, code=2).stderr
+    assert "27.5 dB" in run(*ask, "--job", job_path).stdout
+    layers = ("wall", "--layers", "brick:0.1", "--frequency-hz", "868e6")
+    assert "--construction" in run(*layers, "--job", job_path, code=2).stderr
+    assert "given '868.42MHz'" in run(*layers[:-1], "868.42MHz", code=2).stderr

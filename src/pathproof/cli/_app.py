@@ -31,6 +31,10 @@ COMMANDS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
         "wall": ("wall", "Work out what a wall takes from a radio link."),
         "record": ("record", "Put on record what happened on site, and list it."),
         "profile": ("profile", "Show the sets of requirements, and confirm limits."),
+        "catalogue": (
+            "catalogue",
+            "List parts, constructions and materials, or show one with its sources.",
+        ),
         "schema": ("schema", "Print the JSON Schema of the job file or of a piece of it."),
         "demo": ("demo", "Run the whole job on the shipped scenario and write its papers."),
     }

@@ -1,5 +1,6 @@
 """`pathproof wall`: what a wall takes from a radio link, with the working in words."""
 
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -46,7 +47,12 @@ def wall(
         ),
     ] = None,
     construction: Annotated[
-        str | None, typer.Option(metavar="ID", help="Or: a construction of the library.")
+        str | None,
+        typer.Option(metavar="ID", help="Or: a construction of the library, or of the job."),
+    ] = None,
+    job: Annotated[
+        Path | None,
+        typer.Option(metavar="JOB", help="A job file whose own constructions count too."),
     ] = None,
     angle_deg: Annotated[
         float,
@@ -64,8 +70,10 @@ def wall(
     """
     if (layers is None) == (construction is None):
         raise wrong_use("give one of --layers and --construction", "--layers")
+    if job is not None and construction is None:
+        raise wrong_use("only to look a construction up: give --construction too", "--job")
     if construction is not None:
-        name, stack, fixed_loss_db, source = _from_library(construction)
+        name, stack, fixed_loss_db, source = _known(construction, job)
     else:
         name, stack, fixed_loss_db, source = "Wall", parse_layers(layers or ""), None, ""
     try:
@@ -128,11 +136,14 @@ def _layer(piece: str) -> Layer:
         ) from error
 
 
-def _from_library(construction_id: str) -> tuple[str, list[Layer], float | None, str]:
-    """Name, layers or fixed loss, and source of a construction."""
-    from pathproof.cli._jobs import library  # the models, which --layers does without
+def _known(construction_id: str, job: Path | None) -> tuple[str, list[Layer], float | None, str]:
+    """Name, layers or fixed loss, and source of a construction; a job's own come first."""
+    from pathproof.cli._jobs import library, open_job  # the models, which --layers does without
 
-    known = library().constructions
+    known = dict(library().constructions)
+    if job is not None:
+        opened = open_job(job)
+        known |= {**opened.embedded.constructions, **opened.site.constructions}
     if construction_id not in known:
         raise wrong_use(
             f"there is no construction {construction_id!r}; known are {', '.join(sorted(known))}.",
