@@ -32,11 +32,12 @@ from pathproof.job import (
     dump_job,
     embed,
     parse_job,
+    shipped,
 )
 from pathproof.job import catalogue as parts
 from pathproof.job import record as entries
 from pathproof.job import site as sites
-from pathproof.job.profile import Profile
+from pathproof.job.profile import Confirmation, Profile
 from pathproof.terms import JobError, Quantity
 
 SAMPLE = (Path(__file__).parents[1] / "data" / "job_v1.json").read_text("utf-8")
@@ -197,6 +198,28 @@ def imeis() -> Drawn:
     return st.none() | body.map(lambda x: x + luhn.calc_check_digit(x))
 
 
+def profiles(**known: Drawn) -> Drawn:
+    """Some of the shipped limits, whose values and units make sense."""
+    shipped_limits = shipped().profiles["house_targets"].limits
+    confirmed = st.none() | models(Confirmation)
+    return st.lists(st.sampled_from(sorted(shipped_limits)), max_size=4, unique=True).flatmap(
+        lambda names: models(
+            Profile,
+            limits=st.fixed_dictionaries(
+                {
+                    name: confirmed.map(
+                        lambda c, limit=shipped_limits[name]: limit.model_copy(
+                            update={"confirmed": c}
+                        )
+                    )
+                    for name in names
+                }
+            ),
+            **known,
+        )
+    )
+
+
 SPECIAL: dict[Any, Callable[[], Drawn]] = {
     Level: levels,
     ScaleStep: steps,
@@ -208,6 +231,7 @@ SPECIAL: dict[Any, Callable[[], Drawn]] = {
         entries.LevelValues, levels=st.lists(levels(), min_size=1, max_size=3)
     ),
     parts.CablePart: cables,
+    Profile: profiles,
 }
 
 # A whole job, in which everything that is referred to is there
@@ -222,7 +246,7 @@ def jobs(draw: st.DrawFn) -> Job:
         kind: draw(values(kind)).model_copy(update={"id": f"{i}"}) for i, kind in enumerate(PARTS)
     }
     site = draw(whole_sites(floors, sorted(built), things, catalogue))
-    profile = draw(models(Profile, id=st.just("p"), base=st.none()))
+    profile = draw(profiles(id=st.just("p"), base=st.none()))
     record = draw(st.lists(values(entries.Entry), max_size=4, unique_by=lambda e: e.id))
     corrected = [e.model_copy(update={"replaces": None}) for e in record]
     if len(record) > 1 and record[0].kind == record[1].kind and draw(st.booleans()):
