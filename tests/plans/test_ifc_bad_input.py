@@ -153,6 +153,14 @@ def test_a_wrong_opening_costs_only_itself(plan_file: Any, save: Any, tmp_path: 
     ]
 
 
+def test_a_wall_that_is_its_own_opening_ends(plan_file: Any, save: Any, tmp_path: Path) -> None:
+    file = plan_file()
+    file.opening(file.room(file.storey())[0], 1.0, 0.9, 0.0, 2.0)
+    path = tmp_path / "plan.ifc"
+    path.write_bytes(turned(save(file).read_bytes(), b"IFCRELVOIDSELEMENT", -1, b"IFCWALL"))
+    assert len(import_ifc(path).walls) == 4
+
+
 def test_units_that_are_none(good: bytes, tmp_path: Path) -> None:
     path = tmp_path / "plan.ifc"
     path.write_bytes(turned(good, b"IFCPROJECT", -1, b"IFCWALL"))

@@ -17,6 +17,7 @@ from pathproof.plans.ifc._layers import (
     material_names,
     read_build_up,
 )
+from pathproof.plans.ifc._reader import parts_within
 from pathproof.plans.ifc._runs import Run, SidedLayers, Slice
 
 _SAME_LINE_M = 0.05
@@ -35,7 +36,7 @@ class _Pane:
 
 def curtain_runs(curtain: Any, bodies: Mapping[int, Body]) -> list[Run]:
     """One run per straight row of panes of an IfcCurtainWall; none where no pane has a body."""
-    plates = [p for p in _parts(curtain) if p.is_a("IfcPlate") and p.id() in bodies]
+    plates = [p for p in parts_within(curtain) if p.is_a("IfcPlate") and p.id() in bodies]
     panes = [pane for p in plates if (pane := _pane(p.id(), bodies[p.id()])) is not None]
     rows = _rows(panes)
     names = {p.id(): (material_names(p) or ["Glass pane"])[0] for p in plates}
@@ -47,7 +48,7 @@ def curtain_runs(curtain: Any, bodies: Mapping[int, Body]) -> list[Run]:
 
 def mullions(curtain: Any) -> int:
     """How many bars a curtain wall has."""
-    return sum(p.is_a("IfcMember") for p in _parts(curtain))
+    return sum(p.is_a("IfcMember") for p in parts_within(curtain))
 
 
 def wall_like(column: Any, body: Body, scale: float) -> Run | None:
@@ -59,12 +60,6 @@ def wall_like(column: Any, body: Body, scale: float) -> Run | None:
     if length < 1.0 or length < 3 * pane.thickness_m or pane.thickness_m > 0.8:
         return None
     return _run(column.id(), pane.line, [pane], read_build_up(column, scale), None, "")
-
-
-def _parts(element: Any) -> Sequence[Any]:
-    import ifcopenshell.util.element
-
-    return sorted(ifcopenshell.util.element.get_decomposition(element), key=lambda p: p.id())
 
 
 def _pane(step_id: int, body: Body) -> _Pane | None:

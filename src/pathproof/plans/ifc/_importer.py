@@ -16,7 +16,7 @@ from pathproof.plans.ifc._bodies import Body, Progress, bodies, joined
 from pathproof.plans.ifc._emit import walls_of
 from pathproof.plans.ifc._ids import PREFIX, Ids
 from pathproof.plans.ifc._openings import Hole
-from pathproof.plans.ifc._reader import BROKEN, LARGEST_BYTES, open_ifc
+from pathproof.plans.ifc._reader import BROKEN, LARGEST_BYTES, open_ifc, parts_within
 from pathproof.plans.ifc._runs import Run
 from pathproof.plans.ifc._storeys import Storey
 from pathproof.plans.materials import MaterialMap
@@ -97,18 +97,12 @@ class _Source:
 
 
 def _read(file: Any, progress: Progress | None) -> _Source:
-    import ifcopenshell.util.element
     import ifcopenshell.util.unit
 
     scale = float(ifcopenshell.util.unit.calculate_unit_scale(file))
     walls = {w.id(): w for w in sorted(file.by_type("IfcWall"), key=lambda w: w.id())}
     curtains = sorted(file.by_type("IfcCurtainWall"), key=lambda c: c.id())
-    plates = [
-        p
-        for c in curtains
-        for p in ifcopenshell.util.element.get_decomposition(c)
-        if p is not None and p.is_a("IfcPlate")
-    ]
+    plates = [p for c in curtains for p in parts_within(c) if p.is_a("IfcPlate")]
     columns = sorted(file.by_type("IfcColumn"), key=lambda c: c.id())
     voids = _openings.wall_voids(file, walls)
     loose = _openings.without_host(file)
@@ -131,12 +125,9 @@ def _read(file: Any, progress: Progress | None) -> _Source:
 
 def _parts_of(element: Any) -> list[Any]:
     """The parts of a wall or floor that has no body of its own."""
-    import ifcopenshell.util.element
-
     if element.Representation is not None:
         return []
-    parts = ifcopenshell.util.element.get_decomposition(element)
-    return [p for p in parts if p is not None and p.is_a("IfcElement")]
+    return [p for p in parts_within(element) if p.is_a("IfcElement")]
 
 
 def _origin(found: Sequence[Body]) -> tuple[float, float]:

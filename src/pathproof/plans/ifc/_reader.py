@@ -55,6 +55,21 @@ def open_ifc(path: Path, largest_bytes: int = LARGEST_BYTES) -> tuple[Any, int]:
     return file, faults
 
 
+def parts_within(element: Any) -> list[Any]:
+    """All that a thing is said to hold, by number; also where a damaged file goes in a circle."""
+    import ifcopenshell.util.element
+
+    found: dict[int, Any] = {element.id(): element}
+    waiting = [element]
+    while waiting:
+        below = ifcopenshell.util.element.get_decomposition(waiting.pop(), is_recursive=False)
+        new = [part for part in below if part is not None and part.id() not in found]
+        found |= {part.id(): part for part in new}
+        waiting += new
+    del found[element.id()]
+    return [found[i] for i in sorted(found)]
+
+
 def _name_an_angle_unit(file: Any, name: str) -> None:
     """Adds radians to the open file where it names no plane angle unit.
 

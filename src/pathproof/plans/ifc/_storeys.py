@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from pathproof.plans.ifc._reader import BROKEN
+from pathproof.plans.ifc._reader import BROKEN, parts_within
 from pathproof.plans.ifc._runs import Run
 from pathproof.plans.report import ReportBuilder
 from pathproof.terms import PlanError
@@ -85,12 +85,10 @@ def read_levels(
     file: Any, scale: float, zero_m: float, door_feet_m: Sequence[float], report: ReportBuilder
 ) -> list[Level]:
     """The file's storeys from the lowest up; `door_feet_m` are the lower edges of its doors."""
-    import ifcopenshell.util.element as element_of
-
     levels = []
     for storey in file.by_type("IfcBuildingStorey"):
         elevation = _elevation(storey, scale, zero_m, report)
-        parts = [p for p in element_of.get_decomposition(storey) if p is not None]
+        parts = parts_within(storey)
         levels.append(
             Level(
                 step_id=storey.id(),
