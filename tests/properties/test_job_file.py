@@ -373,11 +373,11 @@ def _moved(thing_and_place: tuple[Any, dict[str, Any]]) -> Any:
 
 
 def _floors_of(floors: list[str], of: Drawn) -> Drawn:
-    corner = st.floats(-512.0, 512.0)
-    ring = st.tuples(corner, corner).map(lambda c: [c, (c[0] / 2 + 1, c[1]), (c[0], c[1] / 2 + 1)])
+    corner = st.floats(-512.0, 511.0)
+    ring = st.tuples(corner, corner).map(lambda c: [c, (c[0] + 1, c[1]), (c[0], c[1] + 1)])
 
     def slab(name: str) -> Drawn:
-        outline = st.none() | ring.filter(lambda r: len(set(r)) == 3)
+        outline = st.none() | ring
         return models(
             Slab, id=st.just(name), construction=of, outline=st.none(), holes=st.just([])
         ).flatmap(lambda s: outline.map(lambda o: s.model_copy(update={"outline": o})))
