@@ -243,3 +243,17 @@ def test_a_proven_link_counts_as_working_in_the_joint_odds() -> None:
     found = assess(job, NOW)
     assert found.link(LINK).probability is None
     assert found.summary.odds_all == 1.0
+
+
+def test_a_walk_that_a_repeater_may_have_carried_is_told() -> None:
+    far = {"distance_m": 100.0, "walls": {"unknown_heavy_wall": 4}}
+    near = {"R1": {"distance_m": 5.0}}
+    repeater = {"id": "R1", "name": "R1", "part": "repeater_a", "between": {"distance_m": 20.0}}
+
+    def told(**site: Any) -> bool:
+        found = assess(_walk(make_job(**site)), NOW)
+        return any("may have carried" in f.text for f in found.findings)
+
+    assert told(devices=[device("D1", between=far, between_repeaters=near)], repeaters=[repeater])
+    assert not told(devices=[device("D1", between=far)])
+    assert not told(devices=[device("D1", between_repeaters=near)], repeaters=[repeater])

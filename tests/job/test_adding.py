@@ -32,6 +32,7 @@ def test_ids_follow_on_and_fingerprints_are_those_of_the_site(sample: Job) -> No
     [
         ({"about": ["nix"]}, "about 'nix'; it has to be about a device or a repeater"),
         ({"about": []}, "Say what the walk is about"),
+        ({"about": ["door", "shed"]}, "door, shed; its figures can be of one only"),
         ({"values": {"due": 5, "received": 6}}, "walk cannot go on record:\n  values: received 6"),
         ({"values": {"due": "x"}}, '  values.due: given "x"; allowed: a whole number'),
         ({"replaces": "r14"}, "'r14' is of kind note and this entry of kind walk"),

@@ -9,9 +9,11 @@ from stdnum import luhn
 from pathproof.assess.context import Context
 from pathproof.assess.judge import in_use
 from pathproof.assess.naming import called, named
+from pathproof.assess.radio import MARGIN_LABEL
 from pathproof.assess.types import Finding, Link, Signal
 from pathproof.assess.way import Way
-from pathproof.job import DetectorPart, Level, PanelPart
+from pathproof.job import PANEL_ID, DetectorPart, Level, PanelPart
+from pathproof.job.fingerprint import radio_ways
 from pathproof.job.geometry import things
 from pathproof.job.record import ConfirmEntry, LevelEntry, OverrideEntry, ReadingEntry, WalkEntry
 from pathproof.terms import (
@@ -55,6 +57,7 @@ def all_findings(
         *_voided(ctx),
         *_unheard(ctx),
         *_unknown_steps(ctx),
+        *_carried(ctx, links),
         *_unconfirmed(ctx),
         *_confirmations(ctx),
         *_readings(ctx),
@@ -240,6 +243,24 @@ def _unheard(ctx: Context) -> Iterator[_Draft]:
                 f"Walk test {entry.id} proves nothing: it does not say {' and '.join(missing)}.",
                 "Repeat it with the lid shut and in the final place, recorded with "
                 "pathproof record add.",
+            )
+
+
+def _carried(ctx: Context, links: Mapping[str, Link]) -> Iterator[_Draft]:
+    """Walk tests that prove a direct way which the calculation has lacking, beside a repeater."""
+    walked = {name for e in ctx.entries if isinstance(e, WalkEntry) for name in e.fits}
+    for link in links.values():
+        if link.word is not Word.PROVEN or link.end != PANEL_ID or link.id not in walked:
+            continue
+        calculated = [x.value for x in link.working if x.label == MARGIN_LABEL]
+        lacking = any(isinstance(x, float) and x < 0 for x in calculated)
+        if lacking and len(radio_ways(ctx.job, link.start)) > 1:
+            yield (
+                Severity.ADVICE,
+                link.start,
+                f"{called(ctx, link)} is proven by a walk test, but the calculation has it "
+                "lacking, and a repeater hears the device too: it may have carried the messages.",
+                "Repeat the test with the repeater off, or record it as heard by the repeater.",
             )
 
 

@@ -33,6 +33,9 @@ from pathproof.job import links as names
 from pathproof.job.geometry import things
 from pathproof.terms import LimitName, LinkKind, Mounting, Reason, Word
 
+MARGIN_LABEL = "Margin over the requirement"
+"""The working's last calculated line. [dB]"""
+
 Thing = Device | Repeater | Panel
 
 
@@ -412,7 +415,7 @@ class _RadioLink:
         )
         margin_db = over_db - fading_db
         self._sheet.add(
-            "Margin over the requirement",
+            MARGIN_LABEL,
             margin_db,
             "dB",
             formula="margin before fading - kept back for fading",

@@ -26,6 +26,8 @@ _NEVER_GENERAL: Final = (
     RecordKind.EVENT,
 )
 """Kinds that have to say what they are about."""
+_OF_ONE: Final = (RecordKind.LEVEL, RecordKind.WALK, RecordKind.EVENT)
+"""Kinds whose counts or codes are those of one thing."""
 _MOST_NAMED: Final = 40
 _ENTRY: Final[TypeAdapter[Entry]] = TypeAdapter(Entry)
 
@@ -140,6 +142,11 @@ def _check_about(site: Site, draft: Draft) -> None:
     listed += f" and {len(known) - _MOST_NAMED} more." if len(known) > _MOST_NAMED else "."
     if not draft.about and draft.kind in _NEVER_GENERAL:
         raise JobError(f"Say what the {draft.kind} is about: {listed}")
+    if len(draft.about) > 1 and draft.kind in _OF_ONE:
+        raise JobError(
+            f"The {draft.kind} is about {', '.join(draft.about)}; its figures can be of one only. "
+            "Record one entry for each."
+        )
     for about in draft.about:
         if about not in known:
             raise JobError(f"The {draft.kind} is about {about!r}; it has to be about {listed}")
