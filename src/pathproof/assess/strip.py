@@ -13,7 +13,7 @@ A link's word decides how its line is drawn:
 from collections.abc import Mapping, Set
 from dataclasses import dataclass, replace
 
-from pathproof.assess.judge import judge, worst
+from pathproof.assess.judge import in_use, judge, worst
 from pathproof.assess.types import (
     Alternatives,
     Assessment,
@@ -194,12 +194,16 @@ def without(path: Path, kinds: Set[LinkKind], links: Mapping[str, Link]) -> Path
 
 
 def _pruned(path: Path, links: Mapping[str, Link], most: int) -> Path:
-    """The tree with at most so many ways at each fork, the best ones, in their order."""
+    """The tree with at most so many ways at each fork: the one in use and the best, in order."""
     if isinstance(path, Leaf):
         return path
     parts = path.parts
     if isinstance(path, Alternatives) and not path.all_needed and len(parts) > most:
-        best = sorted(range(len(parts)), key=lambda i: judge(parts[i], links).rank)[-most:]
+        used = set(in_use(path, links))
+        best = sorted(
+            range(len(parts)),
+            key=lambda i: (used <= {*leaves(parts[i])}, judge(parts[i], links).rank),
+        )[-most:]
         parts = tuple(parts[i] for i in sorted(best))
     pruned = tuple(_pruned(p, links, most) for p in parts)
     if isinstance(path, Series):
