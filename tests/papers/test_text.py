@@ -9,7 +9,6 @@ from pathproof.papers._text import (
     day,
     figure,
     listed,
-    odds,
     printable,
     shorten,
     with_unit,
@@ -66,19 +65,6 @@ def test_units_are_never_dropped():
     assert with_unit(12.5, "dB") == "12.50 dB"
     assert with_unit(40.0, "deg") == "40.00°"
     assert with_unit("walk-01", "") == "walk-01"
-
-
-@pytest.mark.parametrize(
-    ("ratio", "said"),
-    [
-        (0.95, "95 in 100"),
-        (0.95**25, "28 in 100"),  # 0.2774 by hand
-        (0.9999, "more than 99 in 100"),
-        (0.0, "less than 1 in 100"),
-    ],
-)
-def test_odds_are_never_rounded_to_certainty(ratio: float, said: str):
-    assert odds(ratio) == said
 
 
 def test_the_date_is_the_sites_own():

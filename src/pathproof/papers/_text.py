@@ -63,13 +63,6 @@ def unit_sign(unit: str) -> str:
     return {"deg": "°", "degC": "°C", "dBuV/m": "dBµV/m"}.get(unit, unit)
 
 
-def odds(ratio: float) -> str:
-    """Odds as people say them, never rounded up to certainty or down to nothing."""
-    if ratio > 0.995:
-        return "more than 99 in 100" if ratio < 1 else "100 in 100"
-    return f"{ratio * 100:.0f} in 100" if ratio >= 0.005 else "less than 1 in 100"
-
-
 def day(moment: datetime, time_zone: str) -> str:
     """The date at the site, such as "2 March 2026"; the same in every locale."""
     local = moment.astimezone(ZoneInfo(time_zone))

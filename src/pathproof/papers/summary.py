@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from pathproof.assess.judge import judge
 from pathproof.assess.strip import StripLink, only, radio_words, site_strip_layout
 from pathproof.assess.types import Assessment, Link, Series
-from pathproof.papers._text import counted, listed, odds
+from pathproof.assess.wording import odds_text
+from pathproof.papers._text import counted, listed
 from pathproof.papers.drawing import Drawing
 from pathproof.papers.strips import draw_strip
 from pathproof.terms import LinkKind, Severity, Word
@@ -135,12 +136,14 @@ def _odds(assessment: Assessment, wireless: int) -> str:
     summary = assessment.summary
     if not wireless:
         return ""
-    each = f"Each wireless device is to work with odds of at least {odds(summary.odds_target)}."
+    each = (
+        f"Each wireless device is to work with odds of at least {odds_text(summary.odds_target)}."
+    )
     if summary.odds_all is None:
         return f"{each} The odds that all of them work are not known yet."
     return (
-        f"{each} The odds that all {wireless} of them work at once are {odds(summary.odds_all)}; "
-        "many good odds together are poorer ones, so every device is tested in its place."
+        f"{each} The odds that all {wireless} of them work at once are "
+        f"{odds_text(summary.odds_all)}; many good odds together are poorer ones, so every device is tested in its place."
     )
 
 
