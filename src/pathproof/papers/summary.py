@@ -143,7 +143,8 @@ def _odds(assessment: Assessment, wireless: int) -> str:
         return f"{each} The odds that all of them work are not known yet."
     return (
         f"{each} The odds that all {wireless} of them work at once are "
-        f"{odds_text(summary.odds_all)}; many good odds together are poorer ones, so every device is tested in its place."
+        f"{odds_text(summary.odds_all)}; many good odds together are poorer ones, so every device "
+        "is tested in its place."
     )
 
 
