@@ -11,6 +11,7 @@ from pathproof.assess.verdict import Verdict
 from pathproof.assess.way import WallLosses, Way, find_way
 from pathproof.calc.decibels import combined_spread_db
 from pathproof.calc.radio import (
+    allowed_loss_db,
     dbuv_per_m_from_uv_per_m,
     eirp_dbm_from_field_strength,
     link_odds,
@@ -120,9 +121,9 @@ class _RadioLink:
                 return into.sensitivity_dbm + extra_db
             if back_dbm is None or out_dbm is None or out.sensitivity_dbm is None:
                 return None
-            out_db = out_dbm + into.antenna_gain_dbi - into.sensitivity_dbm
-            back_db = back_dbm + out.antenna_gain_dbi - out.sensitivity_dbm
-            extra_db = max(extra_db, out_db - back_db)
+            out_db = allowed_loss_db(out_dbm, into.antenna_gain_dbi, into.sensitivity_dbm)
+            back_db = allowed_loss_db(back_dbm, out.antenna_gain_dbi, out.sensitivity_dbm)
+            extra_db = max(extra_db, float(out_db - back_db))
         return into.sensitivity_dbm + extra_db
 
     def _noise_db(self) -> float:
@@ -194,7 +195,7 @@ class _RadioLink:
                 f"the catalogue gives no sensitivity for the receiving end ({which})"
             )
         eirp_dbm, eirp_line = self._eirp(out, which)
-        loss_db = eirp_dbm + into.antenna_gain_dbi - into.sensitivity_dbm
+        loss_db = float(allowed_loss_db(eirp_dbm, into.antenna_gain_dbi, into.sensitivity_dbm))
         line = self._sheet.add(
             f"What the way {which} may lose",
             loss_db,

@@ -1,5 +1,6 @@
 """What lies between two ends of a radio link: distance, walls and floors, and what they take."""
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -105,7 +106,7 @@ def find_way(
     start, end = ctx.geometry.position(sender), ctx.geometry.position(receiver)
     between = between_of(sender, receiver_id)
     if start is not None and end is not None:
-        length_m = sum((a - b) ** 2 for a, b in zip(start, end, strict=True)) ** 0.5
+        length_m = math.dist(start, end)
         writer = _WayWriter(ctx, losses, sheet, frequency_hz, length_m)
         for crossed in ctx.geometry.crossed(start, end):
             if crossed.construction is not None:

@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from pathproof.calc.radio import (
+    allowed_loss_db,
     dbuv_per_m_from_uv_per_m,
     eirp_dbm_from_erp_dbm,
     eirp_dbm_from_field_strength,
@@ -111,3 +112,16 @@ class TestOdds:
     def test_joint_odds_refuse_what_is_no_probability(self, bad: float) -> None:
         with pytest.raises(InvalidInputError, match="odds_ratios"):
             joint_odds([0.5, bad])
+
+
+def test_what_a_way_may_lose() -> None:
+    # 10 mW e.r.p. of the alarm annex of ERC/REC 70-03 is 10 + 2.15 dBm e.i.r.p.; -95 dBm is the
+    # least sensitivity of ITU-T G.9959 at rate R1 (from memory)
+    assert allowed_loss_db(12.15, 0.0, -95.0) == pytest.approx(107.15)
+    assert allowed_loss_db(np.array([0.0, 1.0]), -3.0, -100.0) == pytest.approx([97.0, 98.0])
+
+
+@pytest.mark.parametrize("bad", [math.nan, math.inf])
+def test_what_a_way_may_lose_refuses_nonsense(bad: float) -> None:
+    with pytest.raises(InvalidInputError):
+        allowed_loss_db(bad, 0.0, -95.0)

@@ -6,6 +6,7 @@ not need it: import :mod:`pathproof.calc.radio.crossings`.
 
 from pathproof.calc.radio.budget import (
     OpenAirBudget,
+    allowed_loss_db,
     dbuv_per_m_from_uv_per_m,
     eirp_dbm_from_erp_dbm,
     eirp_dbm_from_field_strength,
@@ -64,6 +65,7 @@ __all__ = [
     "OpenAirBudget",
     "StackLoss",
     "StackTransmission",
+    "allowed_loss_db",
     "cost231_floor_loss_db",
     "dbuv_per_m_from_uv_per_m",
     "eirp_dbm_from_erp_dbm",

@@ -137,6 +137,46 @@ def eirp_dbm_from_erp_dbm(erp_dbm: FloatArray) -> FloatArray:
     return as_given(require_finite(erp_dbm, "erp_dbm") + ERP_TO_EIRP_DB)
 
 
+def allowed_loss_db(
+    eirp_dbm: FloatArray, antenna_gain_dbi: FloatArray, sensitivity_dbm: FloatArray
+) -> FloatArray:
+    r"""What the way between two radios may lose before messages are lost.
+
+    .. math:: L = \mathrm{EIRP} + G - S
+
+    Parameters
+    ----------
+    eirp_dbm : float or ndarray, any shape
+        Radiated power of the sender. [dBm]
+    antenna_gain_dbi : float or ndarray, broadcasts with ``eirp_dbm``
+        Gain of the receiver's antenna. [dBi]
+    sensitivity_dbm : float or ndarray, broadcasts with ``eirp_dbm``
+        Level at which messages are still received. [dBm]
+
+    Returns
+    -------
+    loss_db : float or ndarray, the broadcast shape
+        [dB]
+
+    Raises
+    ------
+    InvalidInputError
+        A value is not finite.
+
+    Notes
+    -----
+    Limits: the median level; fading and noise above the receiver's own are not in it.
+
+    Examples
+    --------
+    >>> allowed_loss_db(12.15, -4.0, -105.0)
+    113.15
+    """
+    eirp = require_finite(eirp_dbm, "eirp_dbm")
+    gain = require_finite(antenna_gain_dbi, "antenna_gain_dbi")
+    return as_given(eirp + gain - require_finite(sensitivity_dbm, "sensitivity_dbm"))
+
+
 @dataclass(frozen=True, kw_only=True)
 class OpenAirBudget:
     """The loss a link can bear, judged from the range its maker states in the open."""
