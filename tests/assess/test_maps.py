@@ -7,8 +7,9 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from pathproof.assess._grid import USUAL_MOST_CELLS
 from pathproof.assess.compose import assess
-from pathproof.assess.maps import HEIGHT_M, MOST_CELLS, MarginMap, margin_map
+from pathproof.assess.maps import HEIGHT_M, MarginMap, margin_map
 from pathproof.job import (
     Construction,
     Device,
@@ -107,9 +108,9 @@ def test_cells_lie_within_the_walls_only():
 
 
 def test_a_large_storey_gets_larger_cells():
-    margins = margin_map(bare_job(length_m=400.0), "g", AS_OF, cell_m=0.5)
+    margins = margin_map(bare_job(length_m=400.0), "g", AS_OF)
     assert margins is not None
-    assert max(margins.values_db.shape) <= MOST_CELLS
+    assert max(margins.values_db.shape) <= USUAL_MOST_CELLS
     assert margins.cell_m > 3.0
 
 

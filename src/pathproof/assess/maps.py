@@ -12,9 +12,9 @@ from datetime import datetime
 from functools import partial
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
+from pathproof.assess._grid import storey_grid
 from pathproof.assess.context import Context
 from pathproof.assess.radio import radio_link
 from pathproof.assess.way import NEAREST_M, WallLosses, layers_of
@@ -34,15 +34,11 @@ from pathproof.job import (
     PanelPart,
     Profile,
     RepeaterPart,
-    Wall,
 )
 from pathproof.job.geometry import OPENING, SLAB, WALL, Position, SiteGeometry, things
 
 HEIGHT_M = 1.2
 """Height above the floor that maps are made for. [m]"""
-MOST_CELLS = 120
-"""Along a side; a larger storey gets larger cells."""
-_WALL_REACH_M = 0.3
 _NODES = 65
 _Array = NDArray[np.float64]
 
@@ -80,7 +76,7 @@ def margin_map(
     floor_id: str,
     as_of: datetime,
     *,
-    cell_m: float = 0.5,
+    cell_m: float | None = None,
     profile: Profile | None = None,
 ) -> MarginMap | None:
     """The margin of a usual device of the site, from every cell of a storey.
@@ -93,8 +89,8 @@ def margin_map(
         The storey.
     as_of : datetime
         The moment to judge at, as for `assess`; confirmed limits and repeaters' evidence count.
-    cell_m : float
-        Side of a cell; larger where a side would have more than `MOST_CELLS`. [m]
+    cell_m : float, optional
+        Side of a cell, as for `storey_grid`. [m]
     profile : Profile, optional
         Limits to judge by; the job's own unless given.
 
@@ -105,26 +101,28 @@ def margin_map(
         asks for. None where there is nothing to map: no wireless device, no placed panel, no wall
         on the storey, or a figure that the calculation needs is missing.
     """
-    walls = [w for w in job.site.walls if w.floor == floor_id]
     part = _usual_part(job)
-    if not walls or part is None or job.site.panel is None:
+    if (
+        not any(w.floor == floor_id for w in job.site.walls)
+        or part is None
+        or job.site.panel is None
+    ):
         return None
     ctx = Context(job, as_of, profile, leave_out_later=True)
     allowed = {r: a for r in _receivers(job, part) if (a := _allowed(ctx, part, r)) is not None}
     if not allowed:
         return None
-    origin_m, cell_m, inside = _cells(walls, cell_m)
+    grid = storey_grid(job.site, floor_id, cell_m)
     z = next(f.elevation_m for f in job.site.floors if f.id == floor_id) + HEIGHT_M
-    centres = _centres(origin_m, cell_m, inside, z)
+    in_plan = grid.centres_m()
+    centres = np.column_stack([in_plan, np.full(len(in_plan), z)])
     losses = _Losses(job, ctx.geometry, part)
     margins = [losses.margin_db(centres, ctx, r, a) for r, a in allowed.items()]
-    values = np.full(inside.shape, np.nan)
-    values[inside] = np.max(margins, axis=0)
     return MarginMap(
         floor=floor_id,
-        origin_m=origin_m,
-        cell_m=cell_m,
-        values_db=values,
+        origin_m=grid.origin_m,
+        cell_m=grid.cell_m,
+        values_db=grid.filled(np.max(margins, axis=0)),
         label=(
             f"Margin of a {part.name} {HEIGHT_M} m above the floor, to the panel or a repeater, "
             "over the odds that the profile asks for"
@@ -274,39 +272,3 @@ class _Losses:
 
 def _summed_as_floors(construction: Construction) -> bool:
     return construction.is_floor and not construction.layers
-
-
-def _cells(
-    walls: list[Wall], cell_m: float
-) -> tuple[tuple[float, float], float, NDArray[np.bool_]]:
-    """Grid over the storey, and which cells lie within its walls; small gaps count as closed."""
-    strips = shapely.union_all(
-        shapely.buffer([shapely.LineString([w.start, w.end]) for w in walls], _WALL_REACH_M)
-    )
-    filled = shapely.union_all([shapely.Polygon(p.exterior) for p in _polygons(strips)])
-    within = shapely.buffer(filled, -_WALL_REACH_M)
-    within = filled if within.is_empty else within
-    left, low, right, high = within.bounds
-    cell_m = max(cell_m, (right - left) / MOST_CELLS, (high - low) / MOST_CELLS)
-    columns, rows = int(np.ceil((right - left) / cell_m)), int(np.ceil((high - low) / cell_m))
-    x = left + (np.arange(columns) + 0.5) * cell_m
-    y = low + (np.arange(rows) + 0.5) * cell_m
-    xx, yy = np.meshgrid(x, y)
-    return (left, low), cell_m, shapely.contains_xy(within, xx, yy)
-
-
-def _polygons(shape: shapely.Geometry) -> list[shapely.Polygon]:
-    return [p for p in shapely.get_parts([shape]) if isinstance(p, shapely.Polygon)]
-
-
-def _centres(
-    origin_m: tuple[float, float], cell_m: float, inside: NDArray[np.bool_], z_m: float
-) -> _Array:
-    rows, columns = np.nonzero(inside)
-    return np.column_stack(
-        [
-            origin_m[0] + (columns + 0.5) * cell_m,
-            origin_m[1] + (rows + 0.5) * cell_m,
-            np.full(len(rows), z_m),
-        ]
-    )
