@@ -1,5 +1,9 @@
-"""Format version 1 keeps reading for ever: tests/data/job_v1.json is never written anew."""
+"""Format version 1 keeps reading for ever: its samples in tests/data are never written anew.
 
+`job_v1.json` is what the format was at first; `job_v1_underlay.json` holds the fields added since.
+"""
+
+import json
 import re
 from datetime import UTC, date, datetime, timedelta, timezone
 from pathlib import Path
@@ -35,6 +39,7 @@ from pathproof.terms import (
     SimKind,
     SupplyKind,
     Technology,
+    UnderlayKind,
     ZoneKind,
 )
 
@@ -191,11 +196,34 @@ def test_written_and_read_again_is_the_same(sample: Job) -> None:
     assert dump_job(again) == dump_job(sample)
 
 
-def test_uses_every_model_and_field_of_the_format(sample_data: dict[str, Any]) -> None:
+def test_what_was_added_since_reads_the_same(sample: Job, sample_path: Path) -> None:
+    job = read_job(sample_path.with_name("job_v1_underlay.json"), Library())
+    assert (job.revision, content_hash(job)) == (1, job.hash)
+    assert not job.changed_outside
+    assert sample.site.floors[0].underlay is None
+    ground, upper = (floor.underlay for floor in job.site.floors)
+    assert ground is not None
+    assert upper is not None
+    assert (ground.kind, ground.page, upper.kind) == (
+        UnderlayKind.PDF_PAGE,
+        2,
+        UnderlayKind.PICTURE,
+    )
+    assert (ground.width_px, ground.height_px, ground.m_per_px) == (3508, 2480, 0.00846667)
+    assert (ground.origin, ground.rotation_deg) == ((-2.5, -1.25), 0.0)
+    assert (upper.page, upper.rotation_deg) == (None, 1.5)
+    assert ground.sha256 == "5d20c808b198565734f3c8eec0d6d9f1a0a1d0f4a8b5b5f9a7d6f0e1c2b3a495"
+
+
+def test_uses_every_model_and_field_of_the_format(
+    sample_data: dict[str, Any], sample_path: Path
+) -> None:
     sample_data["hash"] = ""  # the fixture takes it out
+    added = json.loads(sample_path.with_name("job_v1_underlay.json").read_text("utf-8"))
     schema = job_schema()
     used: set[tuple[str, str]] = set()
     _note_fields(sample_data, schema, schema["$defs"], used)
+    _note_fields(added, schema, schema["$defs"], used)
     models = {"Job": schema, **schema["$defs"]}
     known = {(m["title"], f) for m in models.values() for f in m.get("properties", {})}
     assert {model for model, _ in known} == {model for model, _ in used}

@@ -24,6 +24,8 @@ UNITS = {
     "ohm": "ohm",
     "mm2": "mm2",
     "degc": "degC",
+    "deg": "deg",
+    "px": "px",
     "years": "years",
     "minutes": "min",
     "100m": "dB/100 m",
@@ -40,6 +42,8 @@ SPECIAL = {
     "end": "m",
     "outline": "m",
     "holes": "m",
+    "origin": "m",
+    "m_per_px": "m/px",
 }
 
 FIELDS = [

@@ -54,6 +54,7 @@ from pathproof.job.site import (
     Wall,
     Zone,
 )
+from pathproof.job.underlay import Underlay, read_underlay, store_underlay, underlay_path
 
 __all__ = [
     "PANEL_ID",
@@ -97,6 +98,7 @@ __all__ = [
     "Source",
     "Spot",
     "SupplyPart",
+    "Underlay",
     "Wall",
     "Zone",
     "content_hash",
@@ -105,7 +107,10 @@ __all__ = [
     "explain",
     "parse_job",
     "read_job",
+    "read_underlay",
     "shipped",
+    "store_underlay",
+    "underlay_path",
     "write_atomically",
     "write_job",
 ]

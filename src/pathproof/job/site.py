@@ -32,6 +32,7 @@ from pathproof.job._model import (
 )
 from pathproof.job._problems import Problems
 from pathproof.job.construction import Construction
+from pathproof.job.underlay import Underlay
 from pathproof.terms import (
     AccountState,
     Mounting,
@@ -97,6 +98,8 @@ class Floor(Model):
     slabs: list[Slab] = []
     """What lies under this storey: structure, finishes, the ceiling of the storey below. Where none
     is given, a storey above another lies on a floor of unknown build-up."""
+    underlay: Underlay | None = None
+    """A picture of its plan to draw walls over."""
 
 
 class Opening(Model):

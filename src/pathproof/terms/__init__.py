@@ -26,6 +26,7 @@ from pathproof.terms.kinds import (
     SimKind,
     SupplyKind,
     Technology,
+    UnderlayKind,
     ZoneKind,
 )
 from pathproof.terms.limits import LimitName
@@ -62,6 +63,7 @@ __all__ = [
     "SimKind",
     "SupplyKind",
     "Technology",
+    "UnderlayKind",
     "Word",
     "ZoneKind",
 ]

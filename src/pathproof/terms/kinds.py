@@ -139,3 +139,10 @@ class EventMeans(StrEnum):
     LIST = "list"  # the centre's list of signals
     READ_BACK = "read_back"  # read back on the phone
     RECEIVER = "receiver"  # our own receiver
+
+
+class UnderlayKind(StrEnum):
+    """What a storey's underlay was made from."""
+
+    PICTURE = "picture"
+    PDF_PAGE = "pdf_page"
