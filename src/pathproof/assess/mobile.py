@@ -1,13 +1,18 @@
 """Mobile links: communicator to its network, from levels read at its spot."""
 
-import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
-from typing import TypeVar
 
 from pathproof.assess.context import Context, cite
+from pathproof.assess.mobile_levels import (
+    NEEDS,
+    grading,
+    half_width_db,
+    tenth_percentile,
+    told_by,
+)
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Link, Margin
 from pathproof.calc.decibels import combined_spread_db
@@ -32,26 +37,6 @@ from pathproof.terms import (
     Technology,
     Word,
 )
-
-_NEEDS: dict[Technology, tuple[Quantity, LimitName]] = {
-    Technology.GSM: (Quantity.RSSI_DBM, LimitName.GSM_NEED_RSSI_DBM),
-    Technology.UMTS: (Quantity.RSCP_DBM, LimitName.UMTS_NEED_RSCP_DBM),
-    Technology.LTE: (Quantity.RSRP_DBM, LimitName.LTE_NEED_RSRP_DBM),
-    Technology.LTE_M: (Quantity.RSRP_DBM, LimitName.LTE_M_NEED_RSRP_DBM),
-    Technology.NB_IOT: (Quantity.RSRP_DBM, LimitName.NB_IOT_NEED_RSRP_DBM),
-    Technology.NR: (Quantity.SS_RSRP_DBM, LimitName.NR_NEED_SS_RSRP_DBM),
-}
-"""What grades each technology. RSSI never grades LTE: it rises with load and interference."""
-
-_TOLD_BY = {
-    Quantity.RSRP_DBM: Technology.LTE,
-    Quantity.SS_RSRP_DBM: Technology.NR,
-    Quantity.RSCP_DBM: Technology.UMTS,
-    Quantity.RXLEV_DBM: Technology.GSM,
-}
-"""Technology that a quantity tells, where the entry does not name it. RSSI tells none."""
-
-T = TypeVar("T")
 
 HIGHEST_BAND_HZ = 2.69e9
 """Feeder loss is taken at the highest band a module may use, which is the most. [Hz]"""
@@ -194,9 +179,7 @@ class _MobileLink:
         own = [t for t in self._technologies if quantity in grading(t)]
         if self._is_own(entry) and len(self._technologies) == 1 and own:
             return own[0]
-        if quantity is Quantity.RSSI_DBM and set(self._technologies) == {Technology.GSM}:
-            return Technology.GSM
-        return _TOLD_BY.get(quantity)
+        return told_by(quantity, self._technologies)
 
     def _allowed_networks(self) -> list[str]:
         sim = self._communicator.sim
@@ -211,7 +194,7 @@ class _MobileLink:
         return max(graded, key=lambda g: (g.proven, g.margin_db))
 
     def _grade_technology(self, network: str, technology: Technology, seen: list[_Seen]) -> _Graded:
-        _, need_name = _NEEDS[technology]
+        _, need_name = NEEDS[technology]
         need, fade = self._ctx.limit(need_name), self._ctx.limit(LimitName.MOBILE_FADE_MARGIN_DB)
         required_dbm = need.value + fade.value
         proof = self._proof_dbm(seen)
@@ -247,7 +230,7 @@ class _MobileLink:
 
     def _spread(self, network: str, seen: list[_Seen]) -> tuple[float, str]:
         limit = self._ctx.limit(LimitName.MOBILE_SPREAD_SINGLE_READING_DB)
-        half_bin_db = max(_half_width_db(s.level) for s in seen)
+        half_bin_db = max(half_width_db(s.level) for s in seen)
         spread_db = combined_spread_db(limit.value, half_bin_db)
         line = self._sheet.add(
             f"{network}: spread of a reading",
@@ -283,7 +266,7 @@ class _MobileLink:
         brought = [
             (s.level.value + (final_db if s in without else 0.0), s.level.value) for s in seen
         ]
-        level_dbm, read_dbm = _tenth_percentile(sorted(brought))
+        level_dbm, read_dbm = tenth_percentile(sorted(brought))
         line = self._sheet.add(
             f"{network}, {technology}: level to expect, that 9 of 10 readings reach",
             level_dbm,
@@ -363,7 +346,7 @@ class _MobileLink:
         if minutes < self._ctx.value(LimitName.MOBILE_MINUTES):
             return None
         lows = [s.level.low for s in final if s.level.low is not None]
-        return None if len(lows) < len(final) else (_tenth_percentile(sorted(lows)), len(lows))
+        return None if len(lows) < len(final) else (tenth_percentile(sorted(lows)), len(lows))
 
     def _newest_session(self, seen: list[_Seen]) -> list[_Seen]:
         """The newest readings, as far back as no gap is longer than the minutes asked for."""
@@ -464,12 +447,6 @@ class _MobileLink:
         )
 
 
-def grading(technology: Technology) -> tuple[Quantity, ...]:
-    """The quantities that grade a technology."""
-    quantity, _ = _NEEDS[technology]
-    return (quantity, Quantity.RXLEV_DBM) if technology is Technology.GSM else (quantity,)
-
-
 def _by_technology(seen: Sequence[_Seen]) -> list[tuple[Technology, list[_Seen]]]:
     found: dict[Technology, list[_Seen]] = defaultdict(list)
     for s in seen:
@@ -477,17 +454,6 @@ def _by_technology(seen: Sequence[_Seen]) -> list[tuple[Technology, list[_Seen]]
     return sorted(found.items())
 
 
-def _tenth_percentile(ordered: list[T]) -> T:
-    """The value that nine of ten reach, by nearest rank; the least of fewer than eleven."""
-    return ordered[max(0, math.ceil(0.1 * len(ordered)) - 1)]
-
-
 def _listed(values: list[str], most: int = 8) -> str:
     more = f" and {len(values) - most} more" if len(values) > most else ""
     return ", ".join(values[:most]) + more
-
-
-def _half_width_db(level: Level) -> float:
-    if level.low is None or level.high is None:
-        return 0.0
-    return (level.high - level.low) / 2

@@ -4,7 +4,7 @@ import sys
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from pathproof.assess.mobile import grading
+from pathproof.assess.mobile_levels import grading
 from pathproof.cli._jobs import library
 from pathproof.cli._options import wrong_use
 from pathproof.instruments import Level, Reading, read, read_many, read_scale_step

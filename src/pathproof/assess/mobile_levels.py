@@ -1,0 +1,53 @@
+"""Which mobile levels count, for which technology, and what it needs."""
+
+import math
+from collections.abc import Collection
+from typing import TypeVar
+
+from pathproof.job import Level
+from pathproof.terms import LimitName, Quantity, Technology
+
+NEEDS: dict[Technology, tuple[Quantity, LimitName]] = {
+    Technology.GSM: (Quantity.RSSI_DBM, LimitName.GSM_NEED_RSSI_DBM),
+    Technology.UMTS: (Quantity.RSCP_DBM, LimitName.UMTS_NEED_RSCP_DBM),
+    Technology.LTE: (Quantity.RSRP_DBM, LimitName.LTE_NEED_RSRP_DBM),
+    Technology.LTE_M: (Quantity.RSRP_DBM, LimitName.LTE_M_NEED_RSRP_DBM),
+    Technology.NB_IOT: (Quantity.RSRP_DBM, LimitName.NB_IOT_NEED_RSRP_DBM),
+    Technology.NR: (Quantity.SS_RSRP_DBM, LimitName.NR_NEED_SS_RSRP_DBM),
+}
+"""What grades each technology. RSSI never grades LTE: it rises with load and interference."""
+
+_TOLD_BY = {
+    Quantity.RSRP_DBM: Technology.LTE,
+    Quantity.SS_RSRP_DBM: Technology.NR,
+    Quantity.RSCP_DBM: Technology.UMTS,
+    Quantity.RXLEV_DBM: Technology.GSM,
+}
+"""Technology that a quantity tells, where the entry does not name it. RSSI tells none."""
+
+T = TypeVar("T")
+
+
+def grading(technology: Technology) -> tuple[Quantity, ...]:
+    """The quantities that grade a technology."""
+    quantity, _ = NEEDS[technology]
+    return (quantity, Quantity.RXLEV_DBM) if technology is Technology.GSM else (quantity,)
+
+
+def told_by(quantity: Quantity, possible: Collection[Technology]) -> Technology | None:
+    """The technology of a level whose entry names none, out of those that come into question."""
+    if quantity is Quantity.RSSI_DBM and set(possible) == {Technology.GSM}:
+        return Technology.GSM
+    return _TOLD_BY.get(quantity)
+
+
+def tenth_percentile(ordered: list[T]) -> T:
+    """The value that nine of ten reach, by nearest rank; the least of fewer than eleven."""
+    return ordered[max(0, math.ceil(0.1 * len(ordered)) - 1)]
+
+
+def half_width_db(level: Level) -> float:
+    """Half of a level's bin; 0 where an edge is open."""
+    if level.low is None or level.high is None:
+        return 0.0
+    return (level.high - level.low) / 2

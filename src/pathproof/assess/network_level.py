@@ -1,0 +1,310 @@
+"""Maps of one network's level: what was read at the spots of a storey, and what lies between."""
+
+from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from pathproof.assess._grid import storey_grid
+from pathproof.assess.context import Context
+from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
+from pathproof.assess.mobile_levels import (
+    NEEDS,
+    grading,
+    half_width_db,
+    tenth_percentile,
+    told_by,
+)
+from pathproof.calc.radio.interpolation import interpolated_levels
+from pathproof.job import Job, Level, Network, Profile, Spot, links
+from pathproof.job.record import ReadingEntry
+from pathproof.terms import JobError, LimitName, Quantity, Technology
+
+__all__ = ["network_level_map"]
+
+_TOO_NARROW = (
+    "The spread is too narrow: in an office where this was tried, intervals meant to hold 90 % of "
+    "the levels held 63 to 74 %."
+)
+_NO_WALLS = (
+    "Between the spots it knows of no walls, windows or masts, and of other storeys nothing; where "
+    "it matters, read the level there."
+)
+_AS_READ = (
+    "Levels as the survey instrument's own antenna has them; the gain of a communicator's antenna "
+    "and the loss of its feeder come on top."
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _AtSpot:
+    """The level that counts for one spot."""
+
+    spot: Spot
+    at_m: tuple[float, float]
+    level: Level
+
+    @property
+    def at_most(self) -> bool:
+        """Below what the instrument can show, and nobody knows by how much."""
+        return _below_instrument(self.level)
+
+    @property
+    def at_least(self) -> bool:
+        """Above what the instrument can show."""
+        return self.level.high is None and self.level.low is not None
+
+
+def network_level_map(
+    job: Job,
+    floor_id: str,
+    network: str,
+    as_of: datetime,
+    *,
+    cell_m: float | None = None,
+    profile: Profile | None = None,
+) -> FloorMap:
+    """The level of one network on a storey, from what was read at its spots.
+
+    Parameters
+    ----------
+    job : Job
+        Site with a plan and spots on it; its record holds the readings.
+    floor_id : str
+        The storey.
+    network : str
+        Country and network code, such as 001-01, of a network of the site.
+    as_of : datetime
+        The moment to judge at; later entries do not count.
+    cell_m : float, optional
+        Side of a cell, as `storey_grid` takes it. [m]
+    profile : Profile, optional
+        Limits to judge by; the job's own unless given.
+
+    Returns
+    -------
+    floor_map : FloorMap
+        Level in dBm with its spread, of the technology that most spots of the storey were read
+        for; required is its need plus the fade margin. Each spot counts with the level that 9 of
+        10 of its readings reach, as for the mobile link.
+
+    Raises
+    ------
+    JobError
+        No such network or storey, nothing drawn on it, or no level of the network that counts was
+        read at a spot there.
+    """
+    offered = _network(job, network)
+    grid = storey_grid(job.site, floor_id, cell_m)
+    ctx = Context(job, as_of, profile, leave_out_later=True)
+    survey = _Survey(ctx, floor_id, offered)
+    technology, seen = survey.most_read()
+    found = interpolated_levels(
+        [s.at_m for s in seen],
+        [s.level.value for s in seen],
+        grid.centres_m(),
+        noise_db=[half_width_db(s.level) for s in seen],
+        at_most=[s.at_most for s in seen],
+    )
+    need = ctx.limit(NEEDS[technology][1])
+    fade = ctx.limit(LimitName.MOBILE_FADE_MARGIN_DB)
+    unconfirmed = [x.text for x in (need, fade) if not x.usable]
+    return FloorMap(
+        what=MapOf(kind=MapKind.NETWORK, about=network),
+        floor=floor_id,
+        origin_m=grid.origin_m,
+        cell_m=grid.cell_m,
+        values=grid.filled(found.level_dbm),
+        unit="dBm",
+        required=need.value + fade.value,
+        spread_db=grid.filled(found.spread_db),
+        label=_label(offered, technology, seen),
+        notes=(
+            _TOO_NARROW,
+            _NO_WALLS,
+            _AS_READ,
+            *_open_ended(seen),
+            *survey.left_out(technology),
+            *(f"From memory and not confirmed: {text}." for text in unconfirmed),
+        ),
+    )
+
+
+class _Survey:
+    """What was read of one network at the spots of one storey, by technology and spot."""
+
+    def __init__(self, ctx: Context, floor_id: str, network: Network) -> None:
+        self._ctx, self._floor_id, self._network = ctx, floor_id, network
+        self._spots = {s.id: s for s in ctx.site.spots if s.floor == floor_id}
+        days = ctx.value(LimitName.MOBILE_MAX_AGE_DAYS)
+        self._oldest = ctx.as_of - timedelta(days=days)
+        self._levels: dict[Technology, dict[str, list[Level]]] = defaultdict(dict)
+        self._outdated = self._other_antenna = 0
+        self._nothing_shown: set[tuple[str, Technology | None]] = set()
+        for entry in ctx.entries:
+            if isinstance(entry, ReadingEntry) and self._is_of_network(entry):
+                self._take(entry)
+
+    def most_read(self) -> tuple[Technology, list[_AtSpot]]:
+        """The technology that most spots were read for, and the level that counts at each."""
+        by_technology = {t: self._at_spots(spots) for t, spots in self._levels.items()}
+        by_technology = {t: seen for t, seen in by_technology.items() if seen}
+        if not by_technology:
+            raise JobError(self._why_nothing())
+        listed = self._network.technologies
+        most = min(
+            by_technology,
+            key=lambda t: (
+                -len(by_technology[t]),
+                listed.index(t) if t in listed else len(listed),
+                t,
+            ),
+        )
+        return most, by_technology[most]
+
+    def left_out(self, technology: Technology | None = None) -> list[str]:
+        """Sentences on what was read on this storey and does not count in a technology's map."""
+        read = {i for t, seen in self._levels.items() if technology in (None, t) for i in seen}
+        silent = {
+            i for i, t in self._nothing_shown if technology is None or t in (None, technology)
+        } - read
+        unplaced = {i for i in read if self._spots[i].at is None}
+        others = sorted(t for t in self._levels if technology not in (None, t))
+        sentences = {
+            f"The instrument showed no level at {self._named(silent)}; the map does not know "
+            "whether there is one.": silent,
+            f"Not on the plan, and so left out: {self._named(unplaced)}.": unplaced,
+            "Too old or from before its spot was moved, and so left out: "
+            f"{_counted(self._outdated)}.": self._outdated,
+            "Read with a communicator's antenna, not the survey instrument's, and so left out: "
+            f"{_counted(self._other_antenna)}.": self._other_antenna,
+            f"Read here too, not mapped: {', '.join(others)}.": others,
+        }
+        return [sentence for sentence, holds in sentences.items() if holds]
+
+    def _take(self, entry: ReadingEntry) -> None:
+        spots = [i for i in entry.about if i in self._spots]
+        if not self._with_survey_antenna(entry):
+            self._other_antenna += bool(spots) or self._communicator_is_here(entry)
+            return
+        for spot in spots:
+            name = links.spot(spot)
+            moved = name in entry.fits and not self._ctx.fitting([entry], name)
+            if moved or entry.at < self._oldest:
+                self._outdated += 1
+            elif not entry.values.levels:
+                self._nothing_shown.add((spot, entry.values.technology))
+            else:
+                for technology, level in self._grading_levels(entry).items():
+                    self._levels[technology].setdefault(spot, []).append(level)
+
+    def _is_of_network(self, entry: ReadingEntry) -> bool:
+        """Whether it says so, or there is no other network that it could be of."""
+        if entry.values.network is None:
+            return len(self._ctx.site.networks) == 1
+        return entry.values.network == self._network.mcc_mnc
+
+    def _with_survey_antenna(self, entry: ReadingEntry) -> bool:
+        own = {c.id for c in self._ctx.site.communicators}
+        return entry.conditions.final_antenna is not True and not own & set(entry.about)
+
+    def _communicator_is_here(self, entry: ReadingEntry) -> bool:
+        return any(
+            c.id in entry.about and c.spot in self._spots for c in self._ctx.site.communicators
+        )
+
+    def _grading_levels(self, entry: ReadingEntry) -> dict[Technology, Level]:
+        """One level for each technology: one moment, in however many quantities it was shown."""
+        found: dict[Technology, Level] = {}
+        for level in entry.values.levels:
+            technology = entry.values.technology or self._told_by(level.quantity)
+            if technology is not None and level.quantity in grading(technology):
+                found.setdefault(technology, level)
+        return found
+
+    def _told_by(self, quantity: Quantity) -> Technology | None:
+        """The technology of a level whose entry names none: the usual one if it is offered here."""
+        usual = told_by(quantity, self._network.technologies)
+        offered = [t for t in self._network.technologies if quantity in grading(t)]
+        if usual is None or usual in offered or len(offered) != 1:
+            return usual
+        return offered[0]
+
+    def _at_spots(self, levels: dict[str, list[Level]]) -> list[_AtSpot]:
+        """The level that 9 of 10 readings at a spot reach; the least of fewer than eleven."""
+        return [
+            _AtSpot(
+                spot=self._spots[i],
+                at_m=at,
+                level=tenth_percentile(sorted(found, key=_rank)),
+            )
+            for i, found in sorted(levels.items())
+            if (at := self._spots[i].at) is not None
+        ]
+
+    def _why_nothing(self) -> str:
+        what = f"No level of network {self._network.mcc_mnc} that counts was read"
+        placed = [s.id for s in self._spots.values() if s.at is not None]
+        if not placed:
+            return (
+                f"{what} on storey {self._floor_id!r}, which has no spots on its plan; place some "
+                "and read the level at each."
+            )
+        ask = (
+            f"{what} at the spots of storey {self._floor_id!r} ({', '.join(placed)}); read it "
+            "there with a survey instrument. RSRP grades LTE, RSSI does not."
+        )
+        return " ".join([ask, *self.left_out()])
+
+    def _named(self, spots: set[str]) -> str:
+        return ", ".join(f"{self._spots[i].name} ({i})" for i in sorted(spots))
+
+
+def _counted(readings: int) -> str:
+    return "1 reading" if readings == 1 else f"{readings} readings"
+
+
+def _rank(level: Level) -> tuple[float, bool]:
+    """The lower the level the less; an upper bound before the level itself."""
+    return level.value, not _below_instrument(level)
+
+
+def _below_instrument(level: Level) -> bool:
+    """Whether all that is known of it is that it was no more than its upper edge."""
+    return level.low is None and level.high is not None
+
+
+def _network(job: Job, network: str) -> Network:
+    for one in job.site.networks:
+        if one.mcc_mnc == network:
+            return one
+    known = ", ".join(n.mcc_mnc for n in job.site.networks) or "none"
+    raise JobError(f"There is no network {network!r}; this site has: {known}.")
+
+
+def _label(network: Network, technology: Technology, seen: Sequence[_AtSpot]) -> str:
+    quantities = sorted({s.level.quantity.rpartition("_")[0].upper() for s in seen})
+    spots = "1 spot" if len(seen) == 1 else f"{len(seen)} spots"
+    code = network.mcc_mnc
+    name = code if network.label == code else f"{network.label} ({code})"
+    return (
+        f"Level of network {name}, {technology}, as "
+        f"{' and '.join(quantities)}, from what was read at {spots} of this storey"
+    )
+
+
+def _open_ended(seen: Sequence[_AtSpot]) -> list[str]:
+    """Sentences on levels outside what the instrument can show."""
+    found = []
+    low = [s.spot.name for s in seen if s.at_most]
+    high = [s.spot.name for s in seen if s.at_least]
+    if low:
+        found.append(
+            f"Below what the instrument can show: {', '.join(low)}. Its limit counts there where "
+            "the other spots would say more, and nothing where they would say less."
+        )
+    if high:
+        found.append(
+            f"Above what the instrument can show: {', '.join(high)}. Its limit counts there."
+        )
+    return found

@@ -1,0 +1,223 @@
+"""Maps of one network's level between the spots where it was read."""
+
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import pytest
+from sklearn.gaussian_process import GaussianProcessRegressor
+from sklearn.gaussian_process.kernels import ConstantKernel, Matern
+
+from pathproof.assess.floor_map import FloorMap, MapKind
+from pathproof.assess.network_level import network_level_map
+from pathproof.job import Job
+from pathproof.terms import JobError
+
+from ._jobs import NOW, entry, make_job, with_entry
+
+FLOORS = [
+    {"id": "G", "name": "Ground", "elevation_m": 0.0, "height_m": 3.0},
+    {"id": "U", "name": "Upper", "elevation_m": 3.0, "height_m": 3.0},
+]
+CORNERS = [(0.0, 0.0), (0.0, 8.0), (12.0, 8.0), (12.0, 0.0), (0.0, 0.0)]
+WALLS = [
+    {"id": f"{f}{i}", "floor": f, "start": a, "end": b, "construction": "brick_solid_225"}
+    for f in ("G", "U")
+    for i, (a, b) in enumerate(pairwise(CORNERS))
+]
+SPOTS = [
+    {"id": "S1", "name": "Hall", "floor": "G", "at": (1.0, 1.0)},
+    {"id": "S2", "name": "Office", "floor": "G", "at": (11.0, 1.0)},
+    {"id": "S3", "name": "Store", "floor": "G", "at": (11.0, 7.0)},
+    {"id": "S4", "name": "Loft", "floor": "U", "at": (6.0, 4.0)},
+    {"id": "S5", "name": "Yard", "floor": "G"},
+]
+NETWORKS = [
+    {"mcc_mnc": "001-01", "label": "Near", "technologies": ["lte", "gsm"]},
+    {"mcc_mnc": "001-02", "label": "Far", "technologies": ["lte"]},
+]
+
+
+def _level(value: float, quantity: str = "rsrp_dbm", **edges: float | None) -> dict[str, Any]:
+    return {"quantity": quantity, "value": value, "low": value - 0.5, "high": value + 0.5, **edges}
+
+
+def _read(
+    spot: str, *levels: dict[str, Any] | float, network: str | None = "001-01", **fields: Any
+) -> dict[str, Any]:
+    shown = [x if isinstance(x, dict) else _level(x) for x in levels]
+    values = {"levels": shown, "network": network, "technology": fields.pop("technology", None)}
+    return entry("reading", values, **{"about": [spot], "conditions": {}, **fields})
+
+
+def _job(*record: dict[str, Any], **site: Any) -> Job:
+    site = {"floors": FLOORS, "walls": WALLS, "spots": SPOTS, "networks": NETWORKS, **site}
+    return make_job([r | {"id": f"r{i}"} for i, r in enumerate(record)], **site)
+
+
+def _map(*record: dict[str, Any], **site: Any) -> FloorMap:
+    return network_level_map(_job(*record, **site), "G", "001-01", NOW, cell_m=1.0)
+
+
+def _at(found: FloorMap, x: float, y: float) -> float:
+    column = int((x - found.origin_m[0]) / found.cell_m)
+    return float(found.values[int((y - found.origin_m[1]) / found.cell_m), column])
+
+
+THREE = (_read("S1", -80.0), _read("S2", -95.0), _read("S3", -104.0))
+
+
+def test_values_and_spread_are_those_of_another_library() -> None:
+    found = _map(*THREE)
+    # house covariance: sill 25 dB^2, range 8 m, nugget 9 dB^2; half of a bin of 1 dB by reading
+    kernel = ConstantKernel(1e6) + ConstantKernel(25.0) * Matern(8.0, nu=0.5)
+    at = [s["at"] for s in SPOTS[:3]]
+    process = GaussianProcessRegressor(kernel, alpha=9.0 + 0.5**2, optimizer=None)
+    process.fit(at, np.array([-80.0, -95.0, -104.0]) + 90.0)
+    y, x = np.mgrid[0:8, 0:12] + 0.5
+    mean, deviation = process.predict(np.column_stack([x.ravel(), y.ravel()]), return_std=True)
+    np.testing.assert_allclose(found.values.ravel(), mean - 90.0, atol=5e-3)
+    assert found.spread_db is not None
+    np.testing.assert_allclose(found.spread_db.ravel(), (deviation**2 + 9.0) ** 0.5, atol=5e-3)
+
+
+def test_map_says_what_it_is() -> None:
+    found = _map(*THREE)
+    assert (found.what.kind, found.what.about, found.floor) == (MapKind.NETWORK, "001-01", "G")
+    assert (found.unit, found.cell_m, found.origin_m) == ("dBm", 1.0, (0.0, 0.0))
+    assert found.values.shape == (8, 12)
+    # house figures (practice): LTE needs -115 dBm, fade margin 10 dB
+    assert found.required == pytest.approx(-105.0)
+    assert "Near (001-01), lte, as RSRP" in found.label
+    assert "3 spots" in found.label
+    assert "too narrow" in " ".join(found.notes)
+
+
+def test_level_is_high_where_it_was_read_high() -> None:
+    found = _map(*THREE)
+    assert _at(found, 1.5, 1.5) > _at(found, 6.5, 4.5) > _at(found, 11.5, 7.5)
+
+
+def test_other_storeys_and_networks_do_not_count() -> None:
+    alone = _map(*THREE)
+    other = _map(*THREE, _read("S4", -60.0), _read("S1", -60.0, network="001-02"))
+    np.testing.assert_array_equal(alone.values, other.values)
+
+
+def test_technology_read_at_most_spots_is_mapped_with_its_own_need() -> None:
+    gsm = [
+        _read(s, _level(v, "rxlev_dbm"), technology="gsm")
+        for s, v in (("S1", -70.0), ("S2", -72.0))
+    ]
+    found = _map(_read("S1", -80.0), *gsm)
+    # house figures (practice): GSM needs -100 dBm, fade margin 10 dB
+    assert found.required == pytest.approx(-90.0)
+    assert "gsm, as RXLEV" in found.label
+    assert -72.0 < _at(found, 6.5, 1.5) < -70.0
+    assert "Read here too, not mapped: lte." in found.notes
+
+
+def test_equally_often_read_the_network_s_own_order_decides() -> None:
+    found = _map(_read("S1", -80.0), _read("S1", _level(-60.0, "rssi_dbm"), technology="gsm"))
+    assert "lte" in found.label
+
+
+def test_rssi_does_not_count_for_lte() -> None:
+    with pytest.raises(JobError, match="RSSI does not"):
+        _map(_read("S1", _level(-60.0, "rssi_dbm"), technology="lte"))
+
+
+def test_least_of_a_few_readings_at_a_spot_counts_as_for_the_mobile_link() -> None:
+    found = _map(_read("S1", -80.0), _read("S1", -97.0), _read("S1", -85.0))
+    assert found.values == pytest.approx(np.full((8, 12), -97.0))
+    assert "1 spot " in found.label
+
+
+def test_level_below_what_the_instrument_shows_pulls_down_and_never_up() -> None:
+    below = _level(-110.0, low=None, high=-110.0)
+    low = _map(*THREE[:2], _read("S3", below))
+    without = _map(*THREE[:2])
+    assert _at(low, 11.5, 7.5) < _at(without, 11.5, 7.5)
+    assert any(n.startswith("Below what the instrument can show: Store") for n in low.notes)
+    high_limit = _level(-70.0, low=None, high=-70.0)
+    idle = _map(*THREE[:2], _read("S3", high_limit))
+    np.testing.assert_allclose(idle.values, without.values)
+
+
+def test_level_above_what_the_instrument_shows_counts_as_its_limit_and_is_named() -> None:
+    found = _map(_read("S1", _level(-44.0, low=-44.0, high=None)))
+    assert found.values == pytest.approx(np.full((8, 12), -44.0))
+    assert any(n.startswith("Above what the instrument can show: Hall") for n in found.notes)
+
+
+def test_spot_where_nothing_was_shown_is_named() -> None:
+    found = _map(*THREE[:2], _read("S3"))
+    assert any("no level at Store (S3)" in n for n in found.notes)
+    again = _map(*THREE, _read("S3"))
+    assert not any("no level at" in n for n in again.notes)
+
+
+def test_readings_with_a_communicator_s_antenna_are_left_out_and_counted() -> None:
+    communicators = [{"id": "C1", "part": "lte", "spot": "S2", "antenna": "whip"}]
+    own = _read("C1", -60.0)
+    final = _read("S1", -60.0, conditions={"final_antenna": True})
+    found = _map(*THREE, own, final, communicators=communicators)
+    np.testing.assert_array_equal(found.values, _map(*THREE).values)
+    assert any("2 readings" in n and "antenna" in n for n in found.notes)
+
+
+def test_old_readings_and_those_of_a_moved_spot_are_left_out_and_counted() -> None:
+    old = _read("S1", -60.0, at="2024-01-01T10:00:00+00:00")  # house figure: 365 days
+    moved = _read("S1", -60.0, fits={"spot:S1": "0" * 16})
+    found = _map(*THREE, old, moved)
+    np.testing.assert_array_equal(found.values, _map(*THREE).values)
+    assert any("2 readings" in n and "moved" in n for n in found.notes)
+
+
+def test_reading_that_still_fits_counts() -> None:
+    job = with_entry(_job(), ["spot:S1"], **_read("S1", -88.0))
+    found = network_level_map(job, "G", "001-01", NOW, cell_m=1.0)
+    assert found.values == pytest.approx(np.full((8, 12), -88.0))
+
+
+def test_spot_that_is_not_on_the_plan_is_left_out_and_named() -> None:
+    found = _map(*THREE, _read("S5", -60.0))
+    np.testing.assert_array_equal(found.values, _map(*THREE).values)
+    assert any("Yard (S5)" in n for n in found.notes)
+
+
+def test_reading_of_no_named_network_is_that_of_the_only_one() -> None:
+    anonymous = _read("S1", -88.0, network=None)
+    with pytest.raises(JobError):
+        _map(anonymous)
+    found = _map(anonymous, networks=NETWORKS[:1])
+    assert found.values == pytest.approx(np.full((8, 12), -88.0))
+
+
+def test_rsrp_is_told_of_the_only_technology_offered_that_it_grades() -> None:
+    narrow = [{"mcc_mnc": "001-01", "label": "Near", "technologies": ["nb_iot"]}]
+    found = _map(_read("S1", -100.0), networks=narrow)
+    assert "nb_iot" in found.label
+
+
+def test_later_readings_do_not_count() -> None:
+    found = _map(*THREE, _read("S1", -60.0, at="2026-12-24T10:00:00+00:00"))
+    np.testing.assert_array_equal(found.values, _map(*THREE).values)
+
+
+@pytest.mark.parametrize(
+    ("floor", "network", "says"),
+    [
+        ("G", "001-09", "There is no network '001-09'; this site has: 001-01, 001-02"),
+        ("X", "001-01", "There is no storey 'X'"),
+        ("G", "001-02", r"No level of network 001-02 .*\(S1, S2, S3\); read it there"),
+    ],
+)
+def test_what_cannot_be_mapped_is_said_with_what_to_do(floor: str, network: str, says: str) -> None:
+    with pytest.raises(JobError, match=says):
+        network_level_map(_job(*THREE), floor, network, NOW)
+
+
+def test_storey_without_spots_asks_for_some() -> None:
+    with pytest.raises(JobError, match="has no spots on its plan; place some"):
+        _map(spots=[SPOTS[3], SPOTS[4]])
