@@ -71,7 +71,7 @@ def test_version(run: Any) -> None:
 
 def test_a_wrong_command_names_the_nearest_one(run: Any) -> None:
     assert "Did you mean assess?" in run("asess", code=2).stderr
-    assert "There are: import, assess" in run("zzz", code=2).stderr
+    assert "There are: import, underlay, " in run("zzz", code=2).stderr
 
 
 def test_an_option_that_does_not_exist_is_wrong_use(run: Any, job_path: Path) -> None:

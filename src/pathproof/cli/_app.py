@@ -25,7 +25,13 @@ EXIT_INTERRUPTED: Final = 130
 COMMANDS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
     {
         "import": ("plan", "Read walls, openings and floors of a plan into a job file."),
+        "underlay": ("underlay", "Put a picture or a page of a PDF under a storey, to scale."),
         "assess": ("assess", "Say of every signal whether it will reach the monitoring centre."),
+        "map": (
+            "map",
+            "Map a storey: where the panel is heard, how well a place is covered, a network's "
+            "level.",
+        ),
         "papers": ("papers", "Write the design assessment of a job as PDF."),
         "reading": ("reading", "Say what a mobile reading means, and put it on record."),
         "wall": ("wall", "Work out what a wall takes from a radio link."),
