@@ -1,4 +1,4 @@
-"""Margin maps against the radio links of the same places, and against free space by hand."""
+"""Maps of a storey against the radio links of the same places, and against free space by hand."""
 
 import math
 from datetime import UTC, datetime
@@ -7,9 +7,12 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from pathproof.assess._coverage import HEIGHT_M
 from pathproof.assess._grid import USUAL_MOST_CELLS
 from pathproof.assess.compose import assess
-from pathproof.assess.maps import HEIGHT_M, MarginMap, margin_map
+from pathproof.assess.floor_map import FloorMap, MapOf
+from pathproof.assess.maps import floor_map
+from pathproof.assess.network_level import network_level_map
 from pathproof.job import (
     Construction,
     Device,
@@ -23,13 +26,14 @@ from pathproof.job import (
     embed,
 )
 from pathproof.simulate.demo import build_demo
-from pathproof.terms import Evidence, Material
+from pathproof.terms import Evidence, JobError, Material
 
 AS_OF = datetime(2026, 11, 25, 12, tzinfo=UTC)
 DETECTOR, PANEL = "lark_motion", "lark_wren_panel"
+COVERAGE = MapOf.parse("coverage")
 
 
-def place(margins: MarginMap, row: int, column: int) -> tuple[float, float]:
+def place(margins: FloorMap, row: int, column: int) -> tuple[float, float]:
     return (
         margins.origin_m[0] + (column + 0.5) * margins.cell_m,
         margins.origin_m[1] + (row + 0.5) * margins.cell_m,
@@ -50,9 +54,8 @@ def test_a_cell_says_what_a_device_there_would_get(floor: str):
     # The point form of the calculation is the reference; the map reads wall losses from a table of
     # 65 angles, which is worth less than a tenth of a decibel over a few walls.
     job = build_demo()
-    margins = margin_map(job, floor, AS_OF, cell_m=0.7)
-    assert margins is not None
-    cells = np.argwhere(~np.isnan(margins.values_db))[::17]
+    margins = floor_map(job, COVERAGE, floor, AS_OF, cell_m=0.7)
+    cells = np.argwhere(~np.isnan(margins.values))[::17]
     found = assess(
         with_devices_at(job, floor, [place(margins, r, c) for r, c in cells]),
         AS_OF,
@@ -63,7 +66,7 @@ def test_a_cell_says_what_a_device_there_would_get(floor: str):
     for i, (row, column) in enumerate(cells):
         by_repeater = min(margin_of[f"radio:x{i}>yard_repeater"], onward)
         expected = max(margin_of[f"radio:x{i}>panel"], by_repeater)
-        assert margins.values_db[row, column] == pytest.approx(expected, abs=0.1)
+        assert margins.values[row, column] == pytest.approx(expected, abs=0.1)
 
 
 def bare_job(length_m: float = 40.0) -> Job:
@@ -90,32 +93,68 @@ def bare_job(length_m: float = 40.0) -> Job:
 
 def test_twice_as_far_in_an_empty_hall_costs_six_decibels():
     # Free space: 20 log10 2 = 6.02 dB.
-    margins = margin_map(bare_job(), "g", AS_OF, cell_m=1.0)
-    assert margins is not None
-    near, far = margins.values_db[5, 8], margins.values_db[5, 16]
+    margins = floor_map(bare_job(), COVERAGE, "g", AS_OF, cell_m=1.0)
+    near, far = margins.values[5, 8], margins.values[5, 16]
     distance = [math.dist(place(margins, 5, c), (0.7, 5.2)) for c in (8, 16)]
     assert near - far == pytest.approx(20 * math.log10(distance[1] / distance[0]), abs=0.01)
 
 
 def test_cells_lie_within_the_walls_only():
-    margins = margin_map(build_demo(), "ground", AS_OF)
-    assert margins is not None
+    margins = floor_map(build_demo(), COVERAGE, "ground", AS_OF)
     column = int((7.0 - margins.origin_m[0]) / margins.cell_m)
-    by_y = {round(place(margins, r, column)[1]): r for r in range(len(margins.values_db))}
-    assert np.isnan(margins.values_db[by_y[17], column])  # the yard
-    assert not np.isnan(margins.values_db[by_y[5], column])  # the house
-    assert not np.isnan(margins.values_db[by_y[27], column])  # the outbuilding
+    by_y = {round(place(margins, r, column)[1]): r for r in range(len(margins.values))}
+    assert np.isnan(margins.values[by_y[17], column])  # the yard
+    assert not np.isnan(margins.values[by_y[5], column])  # the house
+    assert not np.isnan(margins.values[by_y[27], column])  # the outbuilding
 
 
 def test_a_large_storey_gets_larger_cells():
-    margins = margin_map(bare_job(length_m=400.0), "g", AS_OF)
-    assert margins is not None
-    assert max(margins.values_db.shape) <= USUAL_MOST_CELLS
+    margins = floor_map(bare_job(length_m=400.0), COVERAGE, "g", AS_OF)
+    assert max(margins.values.shape) <= USUAL_MOST_CELLS
     assert margins.cell_m > 3.0
 
 
+def test_the_panel_in_an_empty_hall_is_heard_six_decibels_less_twice_as_far():
+    # The one device hangs at (5, 5), 2 m up; the panel 1.2 m up. Free space: 20 log10 of the ratio.
+    for what in ("worst", "device:d"):
+        margins = floor_map(bare_job(), MapOf.parse(what), "g", AS_OF, cell_m=1.0)
+        near, far = margins.values[5, 8], margins.values[5, 16]
+        away = [math.dist((*place(margins, 5, c), HEIGHT_M), (5.0, 5.0, 2.0)) for c in (8, 16)]
+        assert near - far == pytest.approx(20 * math.log10(away[1] / away[0]), abs=0.01)
+
+
+def test_where_the_margin_is_met_the_odds_are_those_asked_for():
+    # A margin of 0 is defined by the odds of the profile, 95 %; more margin is better odds.
+    across = Wall(id="x", floor="g", start=(30, 0), end=(30, 10), construction="vault")
+    vault = Construction(
+        name="Vault", fixed_loss_db=28.0, source=Source(ref="test", evidence=Evidence.PRACTICE)
+    )
+    site = bare_job(length_m=500.0).site
+    walls, own = [*site.walls, across], {**site.constructions, "vault": vault}
+    job = embed(Job(site=site.model_copy(update={"walls": walls, "constructions": own})))
+    margins = floor_map(job, MapOf.parse("device:d"), "g", AS_OF, cell_m=1.0).values
+    odds = floor_map(job, MapOf.parse("odds"), "g", AS_OF, cell_m=1.0).values
+    assert np.all((odds >= 0.95) == (margins >= 0.0))
+    nearest = np.unravel_index(np.argmin(abs(margins)), margins.shape)
+    assert abs(margins[nearest]) < 0.01
+    assert odds[nearest] == pytest.approx(0.95, abs=0.0002)
+
+
+def test_networks_go_through_the_same_door():
+    job, what = build_demo(), MapOf.parse("network:001-01")
+    try:
+        expected = network_level_map(job, "ground", "001-01", AS_OF, cell_m=1.0)
+    except JobError as error:
+        with pytest.raises(JobError, match=str(error)[:40]):
+            floor_map(job, what, "ground", AS_OF, cell_m=1.0)
+    else:
+        found = floor_map(job, what, "ground", AS_OF, cell_m=1.0)
+        assert np.array_equal(found.values, expected.values, equal_nan=True)
+
+
 @pytest.mark.parametrize("field", ["panel", "devices", "walls"])
-def test_nothing_to_map_is_no_map(field: str):
+def test_nothing_to_map_says_so(field: str):
     job = bare_job()
     empty = job.site.model_copy(update={field: None if field == "panel" else []})
-    assert margin_map(job.model_copy(update={"site": empty}), "g", AS_OF) is None
+    with pytest.raises(JobError):
+        floor_map(job.model_copy(update={"site": empty}), COVERAGE, "g", AS_OF)

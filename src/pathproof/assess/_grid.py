@@ -7,7 +7,7 @@ import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from pathproof.job import Site, Wall
+from pathproof.job import Floor, Site, Wall
 from pathproof.terms import JobError
 
 USUAL_CELL_M = 0.5
@@ -108,11 +108,23 @@ def storey_grid(site: Site, floor_id: str, cell_m: float | None = None) -> Store
     return StoreyGrid(origin_m=(float(left), float(low)), cell_m=cell_m, inside=inside)
 
 
-def _area(site: Site, floor_id: str) -> shapely.Geometry:
-    floor = next((f for f in site.floors if f.id == floor_id), None)
-    if floor is None:
+def storey(site: Site, floor_id: str) -> Floor:
+    """The storey of that id.
+
+    Raises
+    ------
+    JobError
+        There is none; the message names those that there are.
+    """
+    found = next((f for f in site.floors if f.id == floor_id), None)
+    if found is None:
         known = ", ".join(f.id for f in site.floors) or "none"
         raise JobError(f"There is no storey {floor_id!r}; this site has: {known}.")
+    return found
+
+
+def _area(site: Site, floor_id: str) -> shapely.Geometry:
+    floor = storey(site, floor_id)
     walls = [w for w in site.walls if w.floor == floor_id]
     outlines = [shapely.Polygon(s.outline, s.holes) for s in floor.slabs if s.outline is not None]
     spanned = shapely.MultiPoint([p for w in walls for p in (w.start, w.end)]).convex_hull

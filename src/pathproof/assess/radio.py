@@ -82,7 +82,7 @@ class _RadioLink:
         self._used: set[LimitName] = set()
 
     def assess(self) -> RadioLink:
-        pair = _common_radio(
+        pair = common_radio(
             radios_of(self._ctx, self._sender), radios_of(self._ctx, self._receiver)
         )
         if pair is None:
@@ -540,7 +540,8 @@ def _eirp_dbm(radio: Radio) -> float | None:
     return float(eirp_dbm_from_field_strength(level, radio.field_strength_at_m))
 
 
-def _common_radio(out: list[Radio], into: list[Radio]) -> tuple[Radio, Radio] | None:
+def common_radio(out: list[Radio], into: list[Radio]) -> tuple[Radio, Radio] | None:
+    """The first radio of a sender that its receiver hears, and the one that hears it."""
     return next(((a, b) for a in out for b in into if a.family == b.family), None)
 
 

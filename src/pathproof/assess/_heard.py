@@ -1,0 +1,103 @@
+"""How well a device is heard at many places at once, by the same rules as `assess.judge`.
+
+A way's margin is that of its weakest link and a device's that of its best way, or of its worst
+where the profile asks for all of them. The odds are those of the way that the judgement takes,
+which goes by margins over their spread; links of one way have to work together.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import cached_property, lru_cache, reduce
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pathproof.assess._budgets import Allowed, PairBudget
+from pathproof.assess._loss_field import Levels, Loss
+from pathproof.calc.radio import link_odds
+
+_LEAST_SPREAD_DB = 1e-6
+_FARTHEST = 8.0
+"""Spreads from the middle; beyond, odds are 0 or 1 to the 15th digit."""
+_NODES_PER_SPREAD = 256
+"""Odds read by linear interpolation are then right to the 6th digit."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Reach:
+    """One link at many places, or at one: what its way loses there, and may lose."""
+
+    loss: Loss
+    budget: PairBudget
+
+    @cached_property
+    def margin_db(self) -> Levels:
+        """Over the odds that the profile asks for."""
+        return self._either(lambda allowed: allowed.loss_db) - self.loss.loss_db
+
+    @cached_property
+    def relative(self) -> Levels:
+        """The margin over its spread."""
+        spread_db = self._either(lambda allowed: max(allowed.spread_db, _LEAST_SPREAD_DB))
+        return self.margin_db / spread_db
+
+    def _either(self, figure: Callable[[Allowed], float]) -> Levels:
+        """A figure as build-ups on the way are known or not."""
+        known, unknown = (np.float32(figure(x)) for x in (self.budget.known, self.budget.unknown))
+        return np.where(self.loss.unknown, unknown, known)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Way:
+    """Links one after the other."""
+
+    links: Sequence[Reach]
+
+    @property
+    def margin_db(self) -> Levels:
+        """Of the weakest link."""
+        return reduce(np.minimum, [link.margin_db for link in self.links])
+
+    @property
+    def relative(self) -> Levels:
+        """Of the weakest link, over its spread."""
+        return reduce(np.minimum, [link.relative for link in self.links])
+
+    def odds_ratio(self, kept_back_ratio: float) -> Levels:
+        """That all links work."""
+        return reduce(np.multiply, [_odds(x.relative + kept_back_ratio) for x in self.links])
+
+
+def heard_db(ways: Sequence[Way], *, all_needed: bool) -> Levels:
+    """Margin of a device over some ways."""
+    return reduce(np.minimum if all_needed else np.maximum, [way.margin_db for way in ways])
+
+
+def heard_odds(ways: Sequence[Way], kept_back_ratio: float, *, all_needed: bool) -> Levels:
+    """Odds that a device is heard over some ways."""
+    best, *others = ways
+    odds = best.odds_ratio(kept_back_ratio)
+    if all_needed:
+        return reduce(np.multiply, [odds, *(w.odds_ratio(kept_back_ratio) for w in others)])
+    relative = best.relative
+    for way in others:
+        better = way.relative > relative
+        odds = np.where(better, way.odds_ratio(kept_back_ratio), odds)
+        relative = np.maximum(way.relative, relative)
+    return odds
+
+
+def _odds(deviates: Levels) -> Levels:
+    """Standard normal distribution."""
+    low, slope = _table()
+    place = np.clip((deviates + _FARTHEST) * _NODES_PER_SPREAD, 0.0, len(low) - 1.0)
+    node = np.minimum(place.astype(np.intp), len(low) - 2)
+    odds: Levels = low[node] + (place - node).astype(np.float32) * slope[node]
+    return odds
+
+
+@lru_cache(maxsize=1)
+def _table() -> tuple[NDArray[np.float32], NDArray[np.float32]]:
+    nodes = np.linspace(-_FARTHEST, _FARTHEST, int(2 * _FARTHEST) * _NODES_PER_SPREAD + 1)
+    odds = np.asarray(link_odds(nodes, 1.0))
+    return odds.astype(np.float32), np.diff(odds).astype(np.float32)

@@ -1,0 +1,107 @@
+"""Who is heard by whom, as maps need it: places, frequencies and budgets of all radio links."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from pathproof.assess._budgets import Budgets, PairBudget
+from pathproof.assess._loss_field import Source
+from pathproof.job import DetectorPart, Device, Job, Panel, RepeaterPart
+from pathproof.job.geometry import Position, SiteGeometry
+
+_NAMES_SHOWN = 3
+WIRED = "wired"
+UNPLACED = "no place on the plan"
+NO_BUDGET = "of a radio that neither panel nor placed repeaters hear, or a figure is missing"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sent:
+    """What is sent from a placed thing to some receiver."""
+
+    source: Source
+    budget: PairBudget
+
+
+@dataclass(frozen=True, kw_only=True)
+class ToRepeater:
+    """What a placed repeater that the panel hears may hear itself."""
+
+    at_m: Position
+    senders: dict[str, Sent]
+
+
+@dataclass(kw_only=True)
+class Links:
+    """Radio links of a site, of whatever place the panel has."""
+
+    to_panel: dict[str, Sent] = field(default_factory=dict)
+    """From devices and repeaters."""
+    to_repeaters: dict[str, ToRepeater] = field(default_factory=dict)
+    mapped: list[str] = field(default_factory=list)
+    """Devices with a way to the panel; with all ways, where the profile asks for all."""
+    left_out: dict[str, tuple[str, str]] = field(default_factory=dict)
+    """Name and reason of the other devices."""
+
+    def repeaters_of(self, device_id: str) -> Iterator[str]:
+        """Repeaters that a device may go by."""
+        return (r for r, to in self.to_repeaters.items() if device_id in to.senders)
+
+    def notes(self) -> tuple[str, ...]:
+        """Sentences that say which devices are left out, and why."""
+        by_reason: dict[str, list[str]] = {}
+        for name, reason in self.left_out.values():
+            by_reason.setdefault(reason, []).append(name)
+        return tuple(_left_out(names, reason) for reason, names in by_reason.items())
+
+
+def links_of(job: Job, budgets: Budgets, panel: Panel, plan: SiteGeometry) -> Links:
+    """The radio links of a job's devices and repeaters."""
+    links, heard = Links(), _heard_families(job)
+    for repeater in job.site.repeaters:
+        at_m, budget = plan.position(repeater), budgets.of(repeater, panel)
+        if at_m is not None and budget is not None:
+            links.to_panel[repeater.id] = _sent(at_m, budget)
+            links.to_repeaters[repeater.id] = ToRepeater(at_m=at_m, senders={})
+    repeaters = [r for r in job.site.repeaters if r.id in links.to_repeaters]
+    for device in job.site.devices:
+        family, at_m = _family(job, device), plan.position(device)
+        if family is None or at_m is None:
+            reason = WIRED if family is None else UNPLACED
+            links.left_out[device.id] = (device.name, reason)
+            continue
+        ways = 0
+        if (budget := budgets.of(device, panel)) is not None:
+            links.to_panel[device.id] = _sent(at_m, budget)
+            ways += 1
+        for repeater in repeaters:
+            if (budget := budgets.of(device, repeater)) is not None:
+                links.to_repeaters[repeater.id].senders[device.id] = _sent(at_m, budget)
+                ways += 1
+        needed = 1 + heard.count(family) if budgets.all_ways_needed else 1
+        if ways >= needed:
+            links.mapped.append(device.id)
+        else:
+            links.left_out[device.id] = (device.name, NO_BUDGET)
+    return links
+
+
+def _sent(at_m: Position, budget: PairBudget) -> Sent:
+    return Sent(source=Source(at_m=at_m, frequency_hz=budget.frequency_hz), budget=budget)
+
+
+def _family(job: Job, device: Device) -> str | None:
+    part = job.part(device.part)
+    return part.radio.family if isinstance(part, DetectorPart) and part.radio else None
+
+
+def _heard_families(job: Job) -> list[str]:
+    """Families that repeaters hear, once for each repeater, placed or not."""
+    parts = [job.part(r.part) for r in job.site.repeaters]
+    return [f for p in parts if isinstance(p, RepeaterPart) for f in {r.family for r in p.radios}]
+
+
+def _left_out(names: list[str], reason: str) -> str:
+    shown = ", ".join(names[:_NAMES_SHOWN])
+    more = f" and {len(names) - _NAMES_SHOWN} more" if len(names) > _NAMES_SHOWN else ""
+    are = "device is" if len(names) == 1 else "devices are"
+    return f"{len(names)} {are} left out ({reason}): {shown}{more}."

@@ -1,0 +1,540 @@
+"""Maps of a site that follow its edits: what a change would do to the building, while it is made.
+
+A map shows what `assess` predicts, without evidence on record, with the panel at each place of a
+storey in turn. What is kept are the losses from each device and repeater to each place; a wall that
+is moved takes its shadows along, a device that is moved is done anew, and moving the panel in plan
+changes nothing that is kept.
+"""
+
+from collections.abc import Collection, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from functools import reduce
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from pathproof.assess._budgets import Budgets
+from pathproof.assess._changes import changes
+from pathproof.assess._coverage import HEIGHT_M, onward_db, receivers, usual_part
+from pathproof.assess._grid import StoreyGrid, storey, storey_grid
+from pathproof.assess._heard import Reach, Way, heard_db, heard_odds
+from pathproof.assess._links import Links, links_of
+from pathproof.assess._loss_field import Block, Levels, Loss, LossField, Surroundings
+from pathproof.assess._point_losses import PointLosses
+from pathproof.assess._standing import Constructions, Standing
+from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
+from pathproof.job import PANEL_ID, Job, Panel, Profile, Site, Wall
+from pathproof.job.geometry import Position, SiteGeometry
+from pathproof.terms import JobError
+
+__all__ = ["DeviceThere", "PanelThere", "SiteMaps"]
+
+MOST_BYTES = 2**30
+"""Of memory for the losses of one site. [byte]"""
+WITHOUT_EVIDENCE = (
+    "Shown is what the calculation predicts: evidence on record says nothing of another place."
+)
+DEVICES_WITHOUT_EVIDENCE = (
+    "Shown is what the calculation predicts; evidence on record counts for repeaters alone."
+)
+_OVER = "over the odds that the profile asks for"
+_HEARD_WORST = f"Margin of the device that is heard worst, with the panel there, {_OVER}"
+_DEVICE_HEARD = f"Margin of {{}}, with the panel there, {_OVER}"
+_ALL_HEARD = "Odds that all devices are heard, with the panel there"
+_COVERED = f"Margin of a {{}} {{}} m above the floor, to the panel or a repeater, {_OVER}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class DeviceThere:
+    """How a device would be heard with the panel at some place."""
+
+    device: str
+    """Id of the device."""
+    margin_db: float
+    """Over the odds that the profile asks for. [dB]"""
+    odds_ratio: float
+    """That it is heard. [ratio]"""
+    via: str | None
+    """The repeater of its best way; none where that is the direct one."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PanelThere:
+    """How all devices would be heard with the panel at some place."""
+
+    at_m: Position
+    """Place, on the scale of the site. [m]"""
+    devices: tuple[DeviceThere, ...]
+    """Those that can be worked out."""
+    notes: tuple[str, ...]
+    """Sentences to read with it: what it leaves out."""
+
+    @property
+    def worst(self) -> DeviceThere:
+        """The device that is heard worst."""
+        return min(self.devices, key=lambda d: d.margin_db)
+
+    @property
+    def odds_all_ratio(self) -> float:
+        """That all devices are heard. [ratio]"""
+        return float(np.prod([d.odds_ratio for d in self.devices]))
+
+
+class SiteMaps:
+    """The maps of one site, brought up to date edit by edit.
+
+    Not for two threads at once; see `KeptMaps`.
+
+    Parameters
+    ----------
+    job : Job
+        Site with its plan, catalogue entries, constructions and profile embedded.
+    as_of : datetime
+        The moment to judge at, as for `assess`; confirmed limits count.
+    profile : Profile, optional
+        Limits to judge by; the job's own unless given.
+    most_bytes : int
+        Of memory for losses; of several storeys, those not asked for longest are dropped. [byte]
+
+    Raises
+    ------
+    JobError
+        `as_of` has no offset, or the profile lacks a limit that is needed.
+    """
+
+    def __init__(
+        self,
+        job: Job,
+        as_of: datetime,
+        profile: Profile | None = None,
+        *,
+        most_bytes: int = MOST_BYTES,
+    ) -> None:
+        self._job, self._as_of, self._profile = job, as_of, profile
+        self._most_bytes = most_bytes
+        self._budgets = Budgets(job, as_of, profile)
+        self._grids: dict[str, tuple[float | None, StoreyGrid]] = {}
+        self._start()
+
+    def _start(self) -> None:
+        """Keep nothing but the rasters."""
+        site = self._job.site
+        self._constructions = Constructions(self._job)
+        self._plan = SiteGeometry(site.model_copy(update={"walls": []}))
+        self._standing: Standing | None = None
+        self._fields: dict[str, LossField] = {}
+        self._coverage: dict[str, LossField] = {}
+        self._points: dict[str, PointLosses] = {}
+        self._links: Links | None = None
+        self._onward: Mapping[str, Mapping[str, Reach]] | None = None
+
+    # -- edits -------------------------------------------------------------------------------------
+
+    def update(self, job: Job) -> None:
+        """Take in an edited job; only the share of what changed is done anew.
+
+        Raises
+        ------
+        JobError, InvalidInputError, OutOfRangeError
+            The edited job cannot be used; the maps stay as they were.
+        """
+        before, site = self._job, job.site
+        if job is before:
+            return
+        gone, come = changes(before.site.walls, site.walls)
+        budgets = self._budgets
+        if _budgets_differ(before, job):
+            budgets = Budgets(job, self._as_of, self._profile)
+        redo = (
+            _storeys(before.site) != _storeys(site)
+            or self._constructions.differ_in(job)
+            or len(gone) + len(come) > len(site.walls)
+        )
+        if not redo:
+            self._constructions.learn(job)
+            self._change_walls(before.site, gone, site, come)
+        if _panel_height_m(before.site) != _panel_height_m(site):
+            self._fields.clear()
+        if budgets is not self._budgets or _heard_things(before.site) != _heard_things(site):
+            self._links = None
+        self._job, self._budgets, self._onward = job, budgets, None
+        if redo:
+            self._start()
+        self._leave_rasters(come)
+
+    def judge_by(self, as_of: datetime, profile: Profile | None = None) -> None:
+        """Judge as of another moment, or by another profile, from now on.
+
+        Raises
+        ------
+        JobError
+            As for the class.
+        """
+        if self._as_of == as_of and self._profile is profile:
+            return
+        budgets = Budgets(self._job, as_of, profile)
+        self._as_of, self._profile = as_of, profile
+        if not budgets.judge_like(self._budgets):
+            self._budgets, self._links, self._onward = budgets, None, None
+
+    def redo(self) -> None:
+        """Do all anew, on the rasters that are kept."""
+        self._start()
+
+    def new_raster(self, floor_id: str) -> None:
+        """Lay a new raster over a storey, for instance once its outer walls have moved."""
+        for kept in (self._grids, self._fields, self._coverage):
+            kept.pop(floor_id, None)
+
+    def _change_walls(self, before: Site, gone: list[Wall], site: Site, come: list[Wall]) -> None:
+        if not gone and not come:
+            return
+        down = Standing.of_walls(before, gone) if gone else None
+        up = Standing.of_walls(site, come) if come else None
+        kept: tuple[Mapping[str, LossField | PointLosses], ...]
+        kept = (self._fields, self._coverage, self._points)
+        self._standing, done = None, False
+        try:
+            for field in (field for fields in kept for field in fields.values()):
+                field.change(down, up)
+            done = True
+        finally:
+            if not done:  # half of the shadows moved
+                self._start()
+
+    def _leave_rasters(self, come: Iterable[Wall]) -> None:
+        """New rasters for storeys that an edit left, and none for those that are gone."""
+        floors = {f.id for f in self._job.site.floors}
+        for floor_id, (_, grid) in list(self._grids.items()):
+            ends = [p for w in come if w.floor == floor_id for p in (w.start, w.end)]
+            if floor_id not in floors or not grid.covers(ends):
+                self.new_raster(floor_id)
+
+    # -- answers -----------------------------------------------------------------------------------
+
+    def floor_map(self, what: MapOf, floor_id: str, cell_m: float | None = None) -> FloorMap:
+        """A map of a storey.
+
+        Parameters
+        ----------
+        what : MapOf
+            Any kind but levels of a network.
+        floor_id : str
+            The storey.
+        cell_m : float, optional
+            Side of a cell; unless given, as the raster that is kept, or as for `storey_grid`. [m]
+
+        Returns
+        -------
+        floor_map : FloorMap
+            NaN outside the storey.
+
+        Raises
+        ------
+        JobError
+            No such storey or device, nothing to map, or too many cells.
+        """
+        grid = self._grid(floor_id, cell_m)
+        match what.kind:
+            case MapKind.WORST | MapKind.ODDS:
+                return self._map_of_all(what, floor_id, grid)
+            case MapKind.DEVICE:
+                return self._device_map(what, floor_id, grid)
+            case MapKind.COVERAGE:
+                return self._coverage_map(what, floor_id, grid)
+            case MapKind.NETWORK:
+                raise JobError(
+                    f"Given {what}; here allowed: worst, odds, coverage or device:ID. No wall or "
+                    "device of the site moves the level of a network."
+                )
+
+    def panel_at(
+        self, floor_id: str, at: tuple[float, float], height_m: float | None = None
+    ) -> PanelThere:
+        """How each device would be heard with the panel at some place.
+
+        Parameters
+        ----------
+        floor_id : str
+            Storey.
+        at : (float, float)
+            Where on the plan. [m]
+        height_m : float, optional
+            Above the storey's floor; the panel's own unless given. [m]
+
+        Raises
+        ------
+        JobError
+            No such storey, no panel, or no device that can be worked out.
+        """
+        height_m = self._panel().height_m if height_m is None else height_m
+        at_m = (*at, self._elevation_m(floor_id) + height_m)
+        links, onward = self._mapped()
+        point = self._point(PANEL_ID, at_m)
+        point.hold({i: sent.source for i, sent in links.to_panel.items()})
+        reaches = _reaches(links, point.read())
+        return PanelThere(
+            at_m=at_m,
+            devices=tuple(self._there(i, reaches, onward.get(i, {})) for i in links.mapped),
+            notes=links.notes(),
+        )
+
+    def _there(
+        self, device_id: str, reaches: Mapping[str, Reach], onward: Mapping[str, Reach]
+    ) -> DeviceThere:
+        ways = _ways(reaches.get(device_id), reaches, onward)
+        best = max(ways, key=lambda via: ways[via].margin_db.item())
+        return DeviceThere(
+            device=device_id,
+            margin_db=self._over(ways, odds=False).item(),
+            odds_ratio=self._over(ways, odds=True).item(),
+            via=best,
+        )
+
+    def _map_of_all(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
+        """The device that is heard worst, or the odds that all are heard."""
+        links, onward = self._mapped()
+        field = self._panel_field(floor_id, grid, links, links.to_panel)
+        repeaters = _reaches(links, field.read(links.to_repeaters))
+        odds = what.kind is MapKind.ODDS
+        wanted = set(links.mapped)
+
+        def work(block: Block) -> Levels:
+            """Of the devices of one block."""
+            total = _nobody(grid, odds=odds)
+            for slot, thing_id in enumerate(block.ids):
+                if thing_id in wanted:
+                    direct = Reach(loss=block.read(slot), budget=links.to_panel[thing_id].budget)
+                    ways = _ways(direct, repeaters, onward.get(thing_id, {}))
+                    _together(total, self._over(ways, odds=odds), odds=odds)
+            return total
+
+        values = _nobody(grid, odds=odds)
+        by_repeater_only = [
+            self._over(_ways(None, repeaters, onward[i]), odds=odds)
+            for i in links.mapped
+            if i not in links.to_panel
+        ]
+        for some in (*field.each_block(work), *by_repeater_only):
+            _together(values, some, odds=odds)
+        label = _ALL_HEARD if odds else _HEARD_WORST
+        return _as_map(what, floor_id, grid, values, label, (WITHOUT_EVIDENCE, *links.notes()))
+
+    def _device_map(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
+        device = next((d for d in self._job.site.devices if d.id == what.about), None)
+        if device is None:
+            known = ", ".join(d.id for d in self._job.site.devices[:12]) or "none"
+            raise JobError(f"There is no device {what.about!r}; this site has: {known}.")
+        links = self._links_now()
+        if device.id in links.left_out:
+            _, reason = links.left_out[device.id]
+            raise JobError(f"Device {device.id!r} cannot be mapped ({reason}).")
+        onward = self._onward_now(links).get(device.id, {})
+        wanted = {device.id, *onward}
+        field = self._panel_field(floor_id, grid, links, wanted)
+        reaches = _reaches(links, field.read(wanted))
+        values = self._over(_ways(reaches.get(device.id), reaches, onward), odds=False)
+        label = _DEVICE_HEARD.format(device.name)
+        return _as_map(what, floor_id, grid, values, label, (WITHOUT_EVIDENCE,))
+
+    def _coverage_map(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
+        part = usual_part(self._job)
+        if part is None:
+            raise JobError(
+                "The site has no wireless device, so there is nothing to map; add its devices."
+            )
+        hears = receivers(self._job, self._budgets, self._plan, part)
+        onward = onward_db(self._job, self._as_of, self._profile, hears)
+        if not onward:
+            raise JobError(
+                f"Nothing on the plan hears a {part.name}, or a figure is missing; place the panel "
+                "and complete the radio figures of its part."
+            )
+        if floor_id not in self._coverage:
+            self._coverage[floor_id] = self._field(floor_id, grid, HEIGHT_M)
+        field = self._coverage[floor_id]
+        field.hold({i: hears[i].source for i in onward})
+        margins = [
+            np.minimum(Reach(loss=loss, budget=hears[i].budget).margin_db, np.float32(onward[i]))
+            for i, loss in field.read(onward).items()
+        ]
+        values, label = reduce(np.maximum, margins), _COVERED.format(part.name, HEIGHT_M)
+        return _as_map(what, floor_id, grid, values, label, (DEVICES_WITHOUT_EVIDENCE,))
+
+    def _over(self, ways: Mapping[str | None, Way], *, odds: bool) -> Levels:
+        """Margin or odds of a device over its ways."""
+        parts, all_needed = list(ways.values()), self._budgets.all_ways_needed
+        if odds:
+            return heard_odds(parts, self._budgets.kept_back_ratio, all_needed=all_needed)
+        return heard_db(parts, all_needed=all_needed)
+
+    # -- what the answers rest on ------------------------------------------------------------------
+
+    def _mapped(self) -> tuple[Links, Mapping[str, Mapping[str, Reach]]]:
+        """The links of a site that has devices to map, and those to repeaters."""
+        links = self._links_now()
+        if not links.mapped:
+            why = " ".join(links.notes()) or "The site has no devices."
+            raise JobError(
+                f"There is nothing to map. {why} Place a wireless device on the plan that the "
+                "panel hears, and give its part's figures."
+            )
+        return links, self._onward_now(links)
+
+    def _links_now(self) -> Links:
+        if self._links is None:
+            self._links = links_of(self._job, self._budgets, self._panel(), self._plan)
+        return self._links
+
+    def _onward_now(self, links: Links) -> Mapping[str, Mapping[str, Reach]]:
+        """Links from devices to repeaters, by device."""
+        if self._onward is None:
+            found: dict[str, dict[str, Reach]] = {}
+            for repeater, to in links.to_repeaters.items():
+                point = self._point(repeater, to.at_m)
+                point.hold({i: sent.source for i, sent in to.senders.items()})
+                for device, loss in point.read().items():
+                    reach = Reach(loss=loss, budget=to.senders[device].budget)
+                    found.setdefault(device, {})[repeater] = reach
+            for name in self._points.keys() - links.to_repeaters.keys() - {PANEL_ID}:
+                del self._points[name]
+            self._onward = found
+        return self._onward
+
+    def _panel(self) -> Panel:
+        if self._job.site.panel is None:
+            raise JobError("The site has no panel; give it one, with its part and height.")
+        return self._job.site.panel
+
+    def _elevation_m(self, floor_id: str) -> float:
+        return storey(self._job.site, floor_id).elevation_m
+
+    def _grid(self, floor_id: str, cell_m: float | None) -> StoreyGrid:
+        asked, grid = self._grids.get(floor_id, (None, None))
+        if grid is None or (cell_m is not None and cell_m not in (asked, grid.cell_m)):
+            grid = storey_grid(self._job.site, floor_id, cell_m)
+            self.new_raster(floor_id)
+            self._grids[floor_id] = (cell_m, grid)
+        return grid
+
+    def _panel_field(
+        self, floor_id: str, grid: StoreyGrid, links: Links, wanted: Collection[str]
+    ) -> LossField:
+        """Losses to a storey from the things wanted, and from those held already."""
+        field = self._fields.pop(floor_id, None)
+        if field is None:
+            field = self._field(floor_id, grid, self._panel().height_m)
+        self._fields[floor_id] = field  # used last, so at the end
+        sources = {i: sent.source for i, sent in links.to_panel.items()}
+        field.hold({i: s for i, s in sources.items() if i in wanted or i in field.held})
+        while sum(f.kept_bytes for f in self._fields.values()) > self._most_bytes:
+            oldest = next(iter(self._fields))
+            if oldest == floor_id:
+                break
+            del self._fields[oldest]
+        return field
+
+    def _field(self, floor_id: str, grid: StoreyGrid, height_m: float) -> LossField:
+        rows, columns = grid.inside.shape
+        around = Surroundings(
+            origin_m=grid.origin_m,
+            cell_m=grid.cell_m,
+            shape=(rows, columns),
+            z_m=self._elevation_m(floor_id) + height_m,
+            constructions=self._constructions,
+            floors_everywhere=tuple(s for s in self._plan.slabs if s.outline is None),
+        )
+        return LossField(around, self._all_standing, self._most_bytes)
+
+    def _point(self, name: str, at_m: Position) -> PointLosses:
+        """Losses to one place, kept until another place is asked for by that name."""
+        if name not in self._points or self._points[name].at_m != at_m:
+            self._points[name] = PointLosses(at_m, self._constructions, self._all_standing)
+        return self._points[name]
+
+    def _all_standing(self) -> Standing:
+        if self._standing is None:
+            self._standing = Standing.of(SiteGeometry(self._job.site))
+        return self._standing
+
+
+def _reaches(links: Links, losses: Mapping[str, Loss]) -> dict[str, Reach]:
+    """The links of some things to the panel."""
+    return {i: Reach(loss=loss, budget=links.to_panel[i].budget) for i, loss in losses.items()}
+
+
+def _ways(
+    direct: Reach | None, repeaters: Mapping[str, Reach], onward: Mapping[str, Reach]
+) -> dict[str | None, Way]:
+    """A device's ways by the repeater they take; none for the direct one, which comes first."""
+    ways: dict[str | None, Way] = {} if direct is None else {None: Way(links=[direct])}
+    for repeater, first in onward.items():
+        ways[repeater] = Way(links=[first, repeaters[repeater]])
+    return ways
+
+
+def _nobody(grid: StoreyGrid, *, odds: bool) -> Levels:
+    """Where no device is left to hear."""
+    if odds:
+        return np.ones(grid.inside.shape)
+    return np.full(grid.inside.shape, np.inf, np.float32)
+
+
+def _together(total: Levels, values: Levels, *, odds: bool) -> None:
+    """One more device, in place."""
+    if odds:
+        np.multiply(total, values, out=total)
+    else:
+        np.minimum(total, values, out=total)
+
+
+def _as_map(
+    what: MapOf,
+    floor_id: str,
+    grid: StoreyGrid,
+    values: NDArray[Any],
+    label: str,
+    notes: tuple[str, ...],
+) -> FloorMap:
+    odds = what.kind is MapKind.ODDS
+    return FloorMap(
+        what=what,
+        floor=floor_id,
+        origin_m=grid.origin_m,
+        cell_m=grid.cell_m,
+        values=np.where(grid.inside, values, np.nan),
+        unit="ratio" if odds else "dB",
+        required=None if odds else 0.0,
+        label=label,
+        notes=notes,
+    )
+
+
+def _storeys(site: Site) -> list[tuple[object, ...]]:
+    return [(f.id, f.elevation_m, f.height_m, f.slabs) for f in site.floors]
+
+
+def _panel_height_m(site: Site) -> float | None:
+    return None if site.panel is None else site.panel.height_m
+
+
+def _heard_things(site: Site) -> tuple[object, ...]:
+    """All that links rest on beside budgets; where the panel hangs is not of it."""
+    panel = site.panel
+    kind = None if panel is None else (panel.part, panel.mounting, panel.near_electronics)
+    return site.devices, site.repeaters, kind
+
+
+def _budgets_differ(before: Job, after: Job) -> bool:
+    if before.embedded is not after.embedded and (
+        before.embedded.catalogue != after.embedded.catalogue
+        or before.embedded.profile != after.embedded.profile
+    ):
+        return True
+    return before.record is not after.record and _confirmed(before) != _confirmed(after)
+
+
+def _confirmed(job: Job) -> list[object]:
+    return [e for e in job.record if e.kind == "confirm"]

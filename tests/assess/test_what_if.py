@@ -1,0 +1,569 @@
+"""Maps that follow edits: against doing all anew, and against the radio links themselves."""
+
+import math
+import random
+import threading
+from collections.abc import Callable
+from datetime import UTC, datetime
+from itertools import pairwise
+
+import numpy as np
+import pytest
+
+from pathproof.assess import _loss_field
+from pathproof.assess.compose import assess
+from pathproof.assess.context import Context
+from pathproof.assess.floor_map import MapOf
+from pathproof.assess.judge import judge
+from pathproof.assess.kept_maps import KeptMaps
+from pathproof.assess.signals import radio_path
+from pathproof.assess.what_if import PanelThere, SiteMaps
+from pathproof.job import (
+    Construction,
+    Device,
+    Floor,
+    Job,
+    LayerSpec,
+    Opening,
+    Panel,
+    Repeater,
+    Site,
+    Slab,
+    Source,
+    Wall,
+    embed,
+)
+from pathproof.simulate.demo import build_demo
+from pathproof.terms import Evidence, JobError, Material, Mounting
+
+AS_OF = datetime(2026, 11, 25, 12, tzinfo=UTC)
+DETECTORS, REPEATER, PANEL = ("lark_motion", "lark_contact"), "lark_repeater", "lark_panel"
+WORST, ODDS = MapOf.parse("worst"), MapOf.parse("odds")
+COVERAGE, DEVICE = MapOf.parse("coverage"), MapOf.parse("device:d1")
+SOURCE = Source(ref="test", evidence=Evidence.PRACTICE)
+CORNERS = [(0.0, 0.0), (12.0, 0.0), (12.0, 9.0), (0.0, 9.0), (0.0, 0.0)]
+DECK = Slab(id="deck", construction="deck", elevation_m=3.0, outline=[*CORNERS[:3], (2.0, 9.0)])
+CEILING = Slab(id="ceiling", construction="deck", elevation_m=2.8)
+THIN_DECK = Slab(id="thin", construction="thin", elevation_m=3.0)
+EDITS = 1000
+CHECK_EVERY = 100
+Edit = Callable[[Site, random.Random, int], Site]
+
+
+def brick(thickness_m: float, *, guessed: bool = False) -> Construction:
+    layers = [LayerSpec(material=Material.BRICK, thickness_m=thickness_m)]
+    return Construction(name="Brick", layers=layers, guessed=guessed, source=SOURCE)
+
+
+def fixed(loss_db: float, *, is_floor: bool = False) -> Construction:
+    return Construction(name="?", fixed_loss_db=loss_db, is_floor=is_floor, source=SOURCE)
+
+
+CONSTRUCTIONS = {
+    "brick": brick(0.24),
+    "thin": brick(0.115),
+    "guess": brick(0.3, guessed=True),
+    "unknown": fixed(7.0),
+    "deck": fixed(18.3, is_floor=True),
+}
+
+
+def two_storeys() -> Job:
+    """Outer walls on two storeys, a floor of unknown build-up with an area, some kit."""
+    floors = [
+        Floor(id="g", name="Ground", elevation_m=0.0, height_m=3.0),
+        Floor(id="u", name="Upper", elevation_m=3.0, height_m=3.0, slabs=[DECK]),
+    ]
+    walls = [
+        Wall(id=f"{f.id}{i}", floor=f.id, start=a, end=b, construction="brick")
+        for f in floors
+        for i, (a, b) in enumerate(pairwise(CORNERS))
+    ]
+    site = Site(
+        name="House",
+        floors=floors,
+        walls=walls,
+        constructions=CONSTRUCTIONS,
+        devices=[
+            Device(id=f"d{i}", name=f"d{i}", part=DETECTORS[i % 2], floor=f, at=at)
+            for i, (f, at) in enumerate([("g", (1.0, 1.0)), ("u", (11.0, 8.0)), ("g", (9.0, 2.0))])
+        ],
+        panel=Panel(part=PANEL, floor="g", at=(6.0, 4.0), height_m=1.5),
+        repeaters=[Repeater(id="r0", name="r0", part=REPEATER, floor="u", at=(5.0, 5.0))],
+    )
+    return embed(Job(site=site))
+
+
+def with_site(job: Job, **changed: object) -> Job:
+    return embed(job.model_copy(update={"site": job.site.model_copy(update=changed)}))
+
+
+def same(one: np.ndarray, other: np.ndarray) -> bool:
+    return one.shape == other.shape and np.array_equal(one, other, equal_nan=True)
+
+
+def replaced(items: list, index: int, *by: object) -> list:
+    return [*items[:index], *by, *items[index + 1 :]]
+
+
+# -- random edits ----------------------------------------------------------------------------------
+
+
+def place(rng: random.Random) -> tuple[float, float]:
+    if rng.random() < 0.5:  # on a lattice, so that rays run along walls and through corners
+        return float(rng.randrange(13)), float(rng.randrange(10))
+    return rng.uniform(0.1, 11.9), rng.uniform(0.1, 8.9)
+
+
+def a_wall(rng: random.Random, number: int) -> Wall:
+    start = end = place(rng)
+    while math.dist(start, end) < 0.5:
+        end = place(rng)
+    length_m = math.dist(start, end)
+    openings = [
+        Opening(
+            id=f"o{number}",
+            offset_m=length_m * 0.2,
+            width_m=length_m * 0.5,
+            head_m=2.0,
+            construction=rng.choice([None, "thin", "unknown"]),
+        )
+    ]
+    return Wall(
+        id=f"w{number}",
+        floor=rng.choice("gu"),
+        start=start,
+        end=end,
+        construction=rng.choice(["brick", "thin", "guess", "unknown"]),
+        openings=openings if rng.random() < 0.5 else [],
+    )
+
+
+def inner(site: Site) -> list[int]:
+    return [i for i, w in enumerate(site.walls) if w.id.startswith("w")]
+
+
+def put_up_wall(site: Site, rng: random.Random, number: int) -> Site:
+    walls = list(site.walls)
+    walls.insert(rng.randrange(len(walls) + 1), a_wall(rng, number))
+    return site.model_copy(update={"walls": walls})
+
+
+def change_wall(site: Site, rng: random.Random, number: int) -> Site:
+    """Moved, built otherwise, or with other openings, under the same id; or taken down."""
+    if not inner(site):
+        return put_up_wall(site, rng, number)
+    index = rng.choice(inner(site))
+    other = a_wall(rng, number).model_copy(update={"id": site.walls[index].id})
+    stay = [other] if rng.random() < 0.6 else []
+    return site.model_copy(update={"walls": replaced(site.walls, index, *stay)})
+
+
+def with_inner_walls(job: Job, count: int) -> Job:
+    site, rng = job.site, random.Random(count)
+    for number in range(100, 100 + count):
+        site = put_up_wall(site, rng, number)
+    return embed(job.model_copy(update={"site": site}))
+
+
+def put_up_device(site: Site, rng: random.Random, number: int) -> Site:
+    device = Device(
+        id=f"d{number}",
+        name="d",
+        part=rng.choice(DETECTORS),
+        floor=rng.choice("gu"),
+        at=place(rng),
+        mounting=rng.choice([None, Mounting.ON_METAL]),
+        carried=rng.random() < 0.2,
+    )
+    if len(site.devices) > 5:
+        return site.model_copy(update={"devices": replaced(site.devices, 2, device)})
+    return site.model_copy(update={"devices": [*site.devices, device]})
+
+
+def move_device(site: Site, rng: random.Random, number: int) -> Site:
+    index = rng.randrange(len(site.devices))
+    moved = site.devices[index].model_copy(update={"at": place(rng), "floor": rng.choice("gu")})
+    return site.model_copy(update={"devices": replaced(site.devices, index, moved)})
+
+
+def remove_device(site: Site, rng: random.Random, number: int) -> Site:
+    if len(site.devices) < 4:
+        return site
+    return site.model_copy(update={"devices": replaced(site.devices, rng.randrange(2, 4))})
+
+
+def other_repeaters(site: Site, rng: random.Random, number: int) -> Site:
+    one = Repeater(id=f"r{number}", name="r", part=REPEATER, floor=rng.choice("gu"), at=place(rng))
+    moved = [r.model_copy(update={"at": place(rng)}) for r in site.repeaters]
+    return site.model_copy(update={"repeaters": rng.choice([[], [one], moved, [*moved[:1], one]])})
+
+
+def move_panel(site: Site, rng: random.Random, number: int) -> Site:
+    panel = site.panel
+    assert panel is not None
+    return site.model_copy(update={"panel": panel.model_copy(update={"at": place(rng)})})
+
+
+EDITS_BY_SHARE: list[Edit] = [
+    *[put_up_wall] * 3,
+    *[change_wall] * 6,
+    *[put_up_device] * 2,
+    *[move_device] * 3,
+    remove_device,
+    other_repeaters,
+    move_panel,
+]
+
+
+def answers(maps: SiteMaps) -> list[np.ndarray]:
+    found = [
+        maps.floor_map(what, floor, 1.5).values
+        for floor in "gu"
+        for what in (WORST, ODDS, COVERAGE, DEVICE)
+    ]
+    there = maps.panel_at("g", (6.1, 4.2))
+    return [*found, np.array([(d.margin_db, d.odds_ratio) for d in there.devices])]
+
+
+def test_a_thousand_edits_end_where_doing_all_anew_does():
+    rng, job = random.Random(2026), two_storeys()
+    maps = SiteMaps(job, AS_OF)
+    answers(maps)
+    for number in range(3, EDITS + 3):
+        site = rng.choice(EDITS_BY_SHARE)(job.site, rng, number)
+        job = embed(job.model_copy(update={"site": site}))
+        maps.update(job)
+        if number % CHECK_EVERY == 0 or number == EDITS + 2:
+            for kept, anew in zip(answers(maps), answers(SiteMaps(job, AS_OF)), strict=True):
+                assert kept == pytest.approx(anew, abs=0.001, nan_ok=True)
+    before = [maps.floor_map(what, f).values for f in "gu" for what in (WORST, DEVICE)]
+    maps.redo()
+    after = [maps.floor_map(what, f).values for f in "gu" for what in (WORST, DEVICE)]
+    for kept, anew in zip(before, after, strict=True):
+        assert np.array_equal(kept, anew, equal_nan=True)  # sums are exact: not a bit differs
+
+
+def test_only_what_changed_is_worked_out(monkeypatch: pytest.MonkeyPatch):
+    job = two_storeys()
+    maps = SiteMaps(job, AS_OF)
+    maps.floor_map(WORST, "g")
+    seen = []  # how many things, through how many walls
+    real = _loss_field.add_shadows
+
+    def counted(into, obstacles, *args, **named):
+        seen.append((len(into), obstacles.walls.shape[1]))
+        real(into, obstacles, *args, **named)
+
+    def seen_after(**changed: object) -> set[tuple[int, int]]:
+        seen.clear()
+        maps.update(with_site(job, **changed))
+        maps.floor_map(WORST, "g")
+        return set(seen)
+
+    monkeypatch.setattr(_loss_field, "add_shadows", counted)
+    panel, devices = job.site.panel.model_copy(update={"at": (1.0, 1.0)}), job.site.devices
+    assert seen_after(panel=panel) == set()
+    wall = a_wall(random.Random(1), 9)
+    assert {walls for _, walls in seen_after(walls=[*job.site.walls, wall])} == {1}
+    assert {walls for _, walls in seen_after()} == {1}
+    moved = devices[0].model_copy(update={"at": (2.0, 2.0)})
+    assert seen_after(devices=[moved, *devices[1:]]) == {(1, 8)}
+
+
+# -- against the radio links -----------------------------------------------------------------------
+
+
+def by_assess(job: Job, there: PanelThere) -> dict[str, tuple[float, float | None]]:
+    """Margin and odds of each device over its ways, from the links of an assessment."""
+    links = {x.id: x for x in assess(job, AS_OF, leave_out_later=True).links}
+    ctx = Context(job, AS_OF, None, leave_out_later=True)
+    found = {}
+    for device in (d.device for d in there.devices):
+        margins = [links[f"radio:{device}>panel"].margin.value]
+        for repeater in job.site.repeaters:
+            hops = [f"radio:{device}>{repeater.id}", f"radio:{repeater.id}>panel"]
+            if hops[0] in links:
+                margins.append(min(links[h].margin.value for h in hops))
+        path = radio_path(ctx, device, links)
+        found[device] = (max(margins), judge(path, links).odds)
+    return found
+
+
+def without_evidence(job: Job) -> Job:
+    confirmed = [e for e in job.record if e.kind == "confirm"]
+    return job.model_copy(update={"record": confirmed})
+
+
+@pytest.mark.parametrize(("floor", "at"), [("ground", (3.3, 4.1)), ("upper", (1.2, 8.7))])
+def test_the_panel_there_is_heard_as_assess_says(floor: str, at: tuple[float, float]):
+    # Table of 65 angles here, angles in tenths of a degree there: a hundredth of a decibel.
+    job = without_evidence(build_demo())
+    there = SiteMaps(job, AS_OF).panel_at(floor, at, 1.4)
+    panel = job.site.panel
+    assert panel is not None
+    place = {"floor": floor, "at": at, "height_m": 1.4}
+    moved = with_site(job, panel=panel.model_copy(update=place))
+    expected = by_assess(moved, there)
+    assert len(there.devices) == 20
+    for device in there.devices:
+        margin_db, odds = expected[device.device]
+        assert device.margin_db == pytest.approx(margin_db, abs=0.01)
+        assert device.odds_ratio == pytest.approx(odds, abs=0.001)
+
+
+def test_unknown_build_ups_floors_and_repeaters_as_assess_says():
+    rng, site = random.Random(5), with_inner_walls(two_storeys(), 30).site
+    for number in range(40, 44):
+        site = put_up_device(site, rng, number)
+    job = embed(Job(site=site))
+    for floor, at in [("g", (6.0, 4.0)), ("u", (3.3, 7.7)), ("u", (10.2, 1.1))]:
+        there = SiteMaps(job, AS_OF).panel_at(floor, at)
+        panel = site.panel.model_copy(update={"floor": floor, "at": at})
+        expected = by_assess(with_site(job, panel=panel), there)
+        for device in there.devices:
+            margin_db, odds = expected[device.device]
+            assert device.margin_db == pytest.approx(margin_db, abs=0.1)
+            assert device.odds_ratio == pytest.approx(odds, abs=0.01)
+
+
+@pytest.mark.parametrize("slabs", [[DECK], [], [DECK, CEILING], [THIN_DECK]])
+def test_a_cell_of_a_map_is_the_panel_in_its_middle(slabs: list[Slab]):
+    job = with_inner_walls(two_storeys(), 10)
+    floors = [job.site.floors[0], job.site.floors[1].model_copy(update={"slabs": slabs})]
+    maps = SiteMaps(with_site(job, floors=floors), AS_OF)
+    worst, odds = (maps.floor_map(what, "u", 1.0) for what in (WORST, ODDS))
+    one = maps.floor_map(DEVICE, "u")
+    for row, column in [(0, 0), (4, 7), (8, 11)]:
+        there = maps.panel_at("u", (column + 0.5, row + 0.5))
+        assert worst.values[row, column] == pytest.approx(there.worst.margin_db, abs=0.001)
+        assert odds.values[row, column] == pytest.approx(there.odds_all_ratio, abs=1e-5)
+        margin_db = next(d.margin_db for d in there.devices if d.device == "d1")
+        assert one.values[row, column] == pytest.approx(margin_db, abs=0.001)
+
+
+def test_two_floors_of_unknown_build_up_take_less_than_twice_one():
+    # COST 231 multi-wall: k^((k+2)/(k+1) - 0.46) times the loss of one, 1.832 for k = 2. One of
+    # the floors has an outline and the other has not.
+    area = [(-9.0, -9.0), (9.0, -9.0), (9.0, 9.0)]
+    decks = [
+        Slab(id="a", construction="deck", elevation_m=3.0, outline=area),
+        Slab(id="b", construction="deck", elevation_m=6.0),
+    ]
+
+    def nowhere(i: int) -> Slab:
+        return Slab(id=f"n{i}", construction="brick", elevation_m=-90.0)
+
+    def margin_db(*slabs: Slab) -> float:
+        floors = [
+            Floor(
+                id=f"f{i}",
+                name=f"{i}",
+                elevation_m=3.0 * i,
+                height_m=3.0,
+                slabs=[nowhere(i), *some],
+            )
+            for i, some in enumerate([[], slabs, []])
+        ]
+        device = Device(id="d", name="d", part="lark_motion", floor="f0", at=(5, 0), height_m=1.0)
+        panel = Panel(part=PANEL, height_m=1.0)
+        site = Site(
+            name="Tower", floors=floors, constructions=CONSTRUCTIONS, devices=[device], panel=panel
+        )
+        there = SiteMaps(embed(Job(site=site)), AS_OF).panel_at("f2", (5.0, 0.0))
+        return there.devices[0].margin_db
+
+    assert margin_db(decks[0]) - margin_db(*decks) == pytest.approx(0.832 * 18.3, abs=0.01)
+    assert margin_db(decks[1]) == pytest.approx(margin_db(decks[0]), abs=0.001)
+
+
+# -- what is mapped and what not -------------------------------------------------------------------
+
+
+def test_cells_outside_are_nan_and_units_are_said():
+    maps = SiteMaps(build_demo(), AS_OF)
+    worst, odds = (maps.floor_map(what, "ground") for what in (WORST, ODDS))
+    assert (worst.unit, worst.required) == ("dB", 0.0)
+    assert (odds.unit, odds.required) == ("ratio", None)
+    assert np.isnan(worst.values).any()
+    assert np.array_equal(np.isnan(worst.values), np.isnan(odds.values))
+
+
+def test_devices_that_cannot_be_mapped_are_named():
+    job = two_storeys()
+    lost = Device(id="x", name="Lost", part="lark_motion")
+    maps = SiteMaps(with_site(job, devices=[*job.site.devices, lost]), AS_OF)
+    assert "1 device is left out (no place on the plan): Lost." in maps.floor_map(WORST, "g").notes
+    with pytest.raises(JobError, match="'x' cannot be mapped"):
+        maps.floor_map(MapOf.parse("device:x"), "g")
+
+
+@pytest.mark.parametrize(
+    ("changed", "what", "floor", "says"),
+    [
+        ({"panel": None}, WORST, "g", "no panel"),
+        ({"devices": []}, WORST, "g", "nothing to map. The site has no devices"),
+        ({"devices": []}, COVERAGE, "g", "no wireless device"),
+        ({"panel": None, "repeaters": []}, COVERAGE, "g", "place the panel"),
+        ({}, MapOf.parse("device:zz"), "g", "no device 'zz'; this site has: d0, d1, d2"),
+        ({}, WORST, "attic", "no storey 'attic'; this site has: g, u"),
+        ({}, MapOf.parse("network:001-01"), "g", "allowed: worst, odds"),
+    ],
+)
+def test_what_cannot_be_mapped_says_what_to_do(
+    changed: dict[str, object], what: MapOf, floor: str, says: str
+):
+    with pytest.raises(JobError, match=says):
+        SiteMaps(with_site(two_storeys(), **changed), AS_OF).floor_map(what, floor)
+
+
+def test_all_ways_needed_takes_the_worst_way():
+    job = two_storeys()
+    every = job.profile.model_copy(update={"all_paths": True})
+    some, all_ways = (SiteMaps(job, AS_OF, p).panel_at("g", (6.0, 4.0)) for p in (None, every))
+    for one, other in zip(some.devices, all_ways.devices, strict=True):
+        assert other.margin_db <= one.margin_db
+        assert other.odds_ratio < one.odds_ratio
+
+
+# -- rasters and memory ----------------------------------------------------------------------------
+
+
+def test_the_raster_stays_until_an_edit_leaves_it_or_another_is_asked_for():
+    job = two_storeys()
+    maps = SiteMaps(job, AS_OF)
+    first = maps.floor_map(WORST, "g", 1.0)
+    wall = job.site.walls[1].model_copy(update={"start": (8.0, 0.0), "end": (8.0, 9.0)})
+    moved = with_site(job, walls=replaced(job.site.walls, 1, wall))
+    maps.update(moved)
+    assert maps.floor_map(WORST, "g").values.shape == first.values.shape
+    maps.new_raster("g")
+    assert maps.floor_map(WORST, "g", 1.0).values.shape[1] <= first.values.shape[1]
+    out = wall.model_copy(update={"start": (15.0, 0.0), "end": (15.0, 9.0)})
+    maps.update(with_site(job, walls=replaced(job.site.walls, 1, out)))
+    fresh = SiteMaps(with_site(job, walls=replaced(job.site.walls, 1, out)), AS_OF)
+    assert np.array_equal(
+        maps.floor_map(WORST, "g", 1.0).values,
+        fresh.floor_map(WORST, "g", 1.0).values,
+        equal_nan=True,
+    )
+
+
+@pytest.mark.parametrize("most_bytes", [0, 3000])
+def test_with_little_memory_the_maps_are_the_same(most_bytes: int):
+    # Four things on 12 x 9 cells of 4 bytes are 1728 bytes: none is kept, or one storey of two.
+    job = two_storeys()
+    maps, little = SiteMaps(job, AS_OF), SiteMaps(job, AS_OF, most_bytes=most_bytes)
+    for floor in "gugg":
+        for what in (WORST, ODDS, DEVICE):
+            expected = maps.floor_map(what, floor, 1.0).values
+            assert little.floor_map(what, floor, 1.0).values == pytest.approx(
+                expected, abs=1e-9, nan_ok=True
+            )
+
+
+@pytest.mark.parametrize(
+    "changed",
+    [
+        {"panel": Panel(part=PANEL, floor="g", at=(6.0, 4.0), height_m=2.5)},
+        {"constructions": {**CONSTRUCTIONS, "brick": brick(0.5)}},
+        {
+            "floors": [
+                f.model_copy(update={"slabs": [THIN_DECK]}) for f in two_storeys().site.floors
+            ]
+        },
+        {"walls": two_storeys().site.walls},
+    ],
+)
+def test_heights_constructions_and_floors_are_done_anew(changed: dict[str, object]):
+    job = with_inner_walls(two_storeys(), 12)
+    maps = SiteMaps(job, AS_OF)
+    before = answers(maps)
+    other = with_site(job, **changed)
+    maps.update(other)
+    after, anew = answers(maps), answers(SiteMaps(other, AS_OF))
+    assert not all(map(same, before, after))
+    assert all(map(same, after, anew))
+
+
+def test_an_edit_that_cannot_be_used_changes_nothing():
+    job = two_storeys()
+    maps = SiteMaps(job, AS_OF)
+    before = answers(maps)
+    flat = job.site.walls[0].model_copy(update={"end": job.site.walls[0].start})
+    with pytest.raises(ValueError, match="same point"):
+        maps.update(with_site(job, walls=replaced(job.site.walls, 0, flat)))
+    for kept, then in zip(answers(maps), before, strict=True):
+        assert np.array_equal(kept, then, equal_nan=True)
+
+
+# -- kept for several threads ----------------------------------------------------------------------
+
+
+def test_two_threads_that_ask_for_one_site_work_it_out_once(monkeypatch: pytest.MonkeyPatch):
+    kept, job, calls, found = KeptMaps(), two_storeys(), [], []
+    real = _loss_field.add_shadows
+
+    def counted(into, *args, **named):
+        calls.append(into.shape)
+        real(into, *args, **named)
+
+    monkeypatch.setattr(_loss_field, "add_shadows", counted)
+    with KeptMaps().of("alone", job, AS_OF) as maps:
+        maps.floor_map(WORST, "g", 0.5)
+    once = len(calls)
+    together = threading.Barrier(2)
+
+    def ask() -> None:
+        together.wait()
+        with kept.of("site", job, AS_OF) as maps:
+            found.append(maps.floor_map(WORST, "g", 0.5).values)
+
+    threads = [threading.Thread(target=ask) for _ in range(2)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert len(calls) == 2 * once
+    assert np.array_equal(*found, equal_nan=True)
+
+
+def test_one_site_in_use_does_not_hold_up_another():
+    kept, job, done = KeptMaps(), two_storeys(), threading.Event()
+
+    def other() -> None:
+        with kept.of("other", job, AS_OF):
+            done.set()
+
+    with kept.of("site", job, AS_OF):
+        thread = threading.Thread(target=other)
+        thread.start()
+        assert done.wait(timeout=10.0)
+    thread.join()
+
+
+def test_of_more_than_two_sites_the_one_not_used_for_longest_is_dropped():
+    kept, job = KeptMaps(), two_storeys()
+
+    def maps_of(key: str) -> SiteMaps:
+        with kept.of(key, job, AS_OF) as maps:
+            return maps
+
+    first, second = maps_of("a"), maps_of("b")
+    assert maps_of("a") is first
+    maps_of("c")
+    assert maps_of("a") is first
+    assert maps_of("b") is not second
+
+
+def test_kept_maps_follow_the_job_and_the_profile_they_are_asked_with():
+    kept, job = KeptMaps(), two_storeys()
+    wider = job.profile.model_copy(update={"all_paths": True})
+    other = with_site(job, walls=job.site.walls[:-1])
+    with kept.of("a", job, AS_OF) as maps:
+        before = maps.panel_at("u", (2.0, 2.0))
+    for edited, profile in [(job, wider), (other, None), (job, None)]:
+        with kept.of("a", edited, AS_OF, profile) as maps:
+            there = maps.panel_at("u", (2.0, 2.0))
+        assert there == SiteMaps(edited, AS_OF, profile).panel_at("u", (2.0, 2.0))
+    assert there == before
