@@ -54,7 +54,7 @@ def load_material_map(path: str | Path) -> MaterialMap:
         for name, value in _table(path, data, "materials").items()
     }
     constructions = {
-        normalised(name): _construction(f"{path.name}: constructions.{name!r}", name, value)
+        normalised(name): construction_of(f"{path.name}: constructions.{name!r}", name, value)
         for name, value in _table(path, data, "constructions").items()
     }
     names = [n for t in ("materials", "constructions") for n in _table(path, data, t)]
@@ -101,7 +101,7 @@ def _material(where: str, value: object) -> Mapped:
     return Mapped(material, Rule.USER, thickness_m=_layer(where, material, thickness).thickness_m)
 
 
-def _construction(where: str, name: str, value: object) -> Construction:
+def construction_of(where: str, name: str, value: object) -> Construction:
     if isinstance(value, str) and ":" in value:
         layers = _layers(where, value)
         return Construction(name=name[:200], layers=layers, source=_BY_HAND, note=_NOTE)

@@ -7,14 +7,14 @@ from typing import TypeVar
 from pydantic import ValidationError
 
 from pathproof.job import Device, Floor, Panel, Place, Repeater, Site, Spot, Wall, explain
-from pathproof.plans.ifc import PREFIX
+from pathproof.plans import dxf, ifc
 from pathproof.plans.result import PlanImport
 from pathproof.terms import PlanError
 
 _SAME_HEIGHT_M = 0.1
 _LARGEST_M = 512.0  # what a job file can hold
 Thing = TypeVar("Thing", Wall, Device, Repeater, Spot, Panel, Place)
-_FROM_PLAN = re.compile(rf"{PREFIX}(\d|-)")
+_FROM_PLAN = re.compile(rf"{ifc.PREFIX}(\d|-)|{dxf.PREFIX}-")
 
 
 def merge_plan(site: Site, plan: PlanImport) -> Site:
@@ -34,6 +34,7 @@ def merge_plan(site: Site, plan: PlanImport) -> Site:
     known = any(_from_plan(f.id) for f in site.floors)
     origin = site.plan_origin_m if known else plan.origin_m
     dx, dy = plan.origin_m[0] - origin[0], plan.origin_m[1] - origin[1]
+    new_floors = [_moved_floor(f, dx, dy) for f in plan.floors]
     site = _on_new_storeys(site, plan)
     walls = [w for w in site.walls if not _from_plan(w.id)]
     floors = [f for f in site.floors if not _from_plan(f.id)]
@@ -41,7 +42,7 @@ def merge_plan(site: Site, plan: PlanImport) -> Site:
     used |= {o.construction for w in walls for o in w.openings if o.construction}
     constructions = {i: c for i, c in site.constructions.items() if not _from_plan(i) or i in used}
     parts = {
-        "floors": [*floors, *(_moved_floor(f, dx, dy) for f in plan.floors)],
+        "floors": [*floors, *_with_underlays(new_floors, site, plan)],
         "walls": [*walls, *(_moved_wall(w, dx, dy) for w in plan.walls)],
         "constructions": {**constructions, **plan.constructions},
         "plan_origin_m": origin,
@@ -83,6 +84,19 @@ def _on_new_storeys(site: Site, plan: PlanImport) -> Site:
             "panel": panel,
         }
     )
+
+
+def _with_underlays(floors: Sequence[Floor], before: Site, plan: PlanImport) -> list[Floor]:
+    """The new plan's storeys with the pictures that lay under those of the earlier one."""
+    new = {floor.id for floor in floors}
+    pictures = {
+        f.id if f.id in new else _same_storey(f, plan): f.underlay
+        for f in before.floors
+        if _from_plan(f.id) and f.underlay is not None
+    }
+    return [
+        f.model_copy(update={"underlay": pictures[f.id]}) if f.id in pictures else f for f in floors
+    ]
 
 
 def _renamed(things: Sequence[Thing], now: Mapping[str, str]) -> list[Thing]:

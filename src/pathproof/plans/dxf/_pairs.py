@@ -1,0 +1,278 @@
+"""Double lines to walls: each face with the nearest one beside it, closets and stairs left out."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from pathproof.plans.dxf._faces import Faces
+from pathproof.plans.dxf._pieces import BoolArray, FloatArray, IntArray
+from pathproof.plans.report import ReportBuilder
+
+THINNEST_M, THICKEST_M = 0.05, 0.5
+LONGEST_GAP_M = 2.5
+"""Up to this long a hole without lines in it is taken for a door; shorter panes are a window's."""
+
+_SLACK_M = 0.002
+_SAME_M = 0.003
+_EQUAL_M = 0.01
+_SHORTEST_M = 0.02
+_COVERED_RATIO = 0.5
+_TREADS = 4
+_AT_END_M = 0.005
+_MOST_BESIDE = 40  # more lines within the thickest wall of one are a hatch
+_CHUNK = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """A stretch of wall between two faces of one direction."""
+
+    lower: int
+    upper: int
+    group: int
+    low: float
+    high: float
+    """Ends along the direction. [m]"""
+    middle: float
+    """Offset of the centre line. [m]"""
+    thickness_m: float
+
+    @property
+    def length_m(self) -> float:
+        """Length. [m]"""
+        return self.high - self.low
+
+
+@dataclass(frozen=True, slots=True)
+class Paired:
+    """What became of faces."""
+
+    walls: list[Pair]
+    single: IntArray
+    """Faces of which less than half became a wall's, by number."""
+
+
+def paired(faces: Faces, report: ReportBuilder) -> Paired:
+    """Walls between faces; what only looks like one is reported."""
+    lower, upper, apart = _beside(faces, report)
+    overlap = np.minimum(faces.high[lower], faces.high[upper]) - np.maximum(
+        faces.low[lower], faces.low[upper]
+    )
+    long = overlap >= 0.95 * apart
+    taken = _Taken()
+    first = list(_assigned(faces, lower[long], upper[long], apart[long], taken))
+    known = np.unique(np.round([p.thickness_m for p in first], 3))
+    caps = _caps(faces, first)
+    short = ~long & _any_near(apart, known) & ~caps[lower] & ~caps[upper]
+    found = first + list(_assigned(faces, lower[short], upper[short], apart[short], taken))
+    used = np.zeros(faces.count)
+    for p in found:
+        used[[p.lower, p.upper]] += p.length_m
+    walls = _joined_at_branches(_without_strips(found, report))
+    return Paired(walls, np.flatnonzero(used < 0.5 * faces.length_m))
+
+
+def _beside(faces: Faces, report: ReportBuilder) -> tuple[IntArray, IntArray, FloatArray]:
+    """Every two faces that overlap at a wall's distance, the nearest first."""
+    empty = np.zeros(0, dtype=np.int64)
+    if faces.count < 2:
+        return empty, empty, np.zeros(0)
+    row = faces.offset + faces.group * (4.0 * np.abs(faces.offset).max() + 4.0)
+    tree = shapely.STRtree(shapely.box(faces.low, row, faces.high, row + 1e-6))
+    parts, hatch = [], 0
+    for k in range(0, faces.count, _CHUNK):
+        some = slice(k, k + _CHUNK)
+        zone = shapely.box(
+            faces.low[some] + _SHORTEST_M,
+            row[some] + THINNEST_M - _SLACK_M,
+            np.maximum(faces.high[some] - _SHORTEST_M, faces.low[some] + _SHORTEST_M),
+            row[some] + THICKEST_M + _SLACK_M,
+        )
+        i, j = tree.query(zone, "intersects")
+        many = np.bincount(i, minlength=len(zone)) > _MOST_BESIDE
+        hatch += int(many.sum())
+        parts.append(np.stack([i[~many[i]] + k, j[~many[i]]]))
+    report.left_out("line on a wall layer", "so many beside it that it is a hatch", hatch)
+    lower, upper = np.concatenate(parts, axis=1)
+    apart = faces.offset[upper] - faces.offset[lower]
+    order = np.lexsort((upper, lower, np.round(apart, 4)))
+    return lower[order], upper[order], apart[order]
+
+
+class _Taken:
+    """Which stretches of each side of each face are a wall's already."""
+
+    def __init__(self) -> None:
+        self._by_side: dict[tuple[int, bool], list[tuple[float, float]]] = {}
+
+    def free(
+        self, lower: int, upper: int, low: float, high: float
+    ) -> Iterator[tuple[float, float]]:
+        """What is left of a stretch, which is then taken."""
+        above = self._by_side.setdefault((lower, True), [])
+        below = self._by_side.setdefault((upper, False), [])
+        at = low
+        left = []
+        for a, b in sorted(x for x in (*above, *below) if x[1] > low and x[0] < high):
+            if a - at > _SHORTEST_M:
+                left.append((at, a))
+            at = max(at, b)
+        if high - at > _SHORTEST_M:
+            left.append((at, high))
+        above += left
+        below += left
+        yield from left
+
+
+def _assigned(
+    faces: Faces, lower: IntArray, upper: IntArray, apart: FloatArray, taken: _Taken
+) -> Iterator[Pair]:
+    low = np.maximum(faces.low[lower], faces.low[upper])
+    high = np.minimum(faces.high[lower], faces.high[upper])
+    middle = (faces.offset[lower] + faces.offset[upper]) / 2
+    group = faces.group[lower]
+    rows = zip(*(x.tolist() for x in (lower, upper, group, low, high, middle, apart)), strict=True)
+    for i, j, g, a, b, m, t in rows:
+        for start, end in taken.free(i, j, a, b):
+            yield Pair(i, j, g, start, end, m, t)
+
+
+def _any_near(value: FloatArray, known: FloatArray) -> BoolArray:
+    if not len(known):
+        return np.zeros(len(value), dtype=bool)
+    right = np.clip(np.searchsorted(known, value), 0, len(known) - 1)
+    left = np.maximum(right - 1, 0)
+    return np.minimum(np.abs(known[left] - value), np.abs(known[right] - value)) <= _SAME_M
+
+
+def _caps(faces: Faces, found: Sequence[Pair]) -> BoolArray:
+    """Which faces close the end of a wall: from face to face of it, across."""
+    caps = np.zeros(faces.count, dtype=bool)
+    if not found:
+        return caps
+    lines = faces.lines()
+    tree = shapely.STRtree(shapely.points(lines.mean(axis=1)))
+    ends = np.array([faces.at(p.group, s, p.middle) for p in found for s in (p.low, p.high)])
+    thick = np.repeat([p.thickness_m for p in found], 2)
+    end, face = tree.query(shapely.points(ends), "dwithin", distance=_AT_END_M)
+    fits = np.abs(faces.length_m[face] - thick[end]) <= 2 * _AT_END_M
+    caps[face[fits]] = True
+    return caps
+
+
+def _without_strips(found: Sequence[Pair], report: ReportBuilder) -> list[Pair]:
+    """The walls without what only looks like one, beside other walls or each other."""
+    above, below = _neighbours(found)
+    dropped: dict[int, str] = {}
+    wider: dict[int, Pair] = {}
+    for chain in _equal_chains(found, above):
+        longest = max(found[k].length_m for k in chain)
+        if len(chain) >= _TREADS:
+            dropped |= dict.fromkeys(chain, "four or more strips of one width, such as stairs")
+        elif longest <= LONGEST_GAP_M:
+            dropped |= dict.fromkeys(chain, "panes of a window, or posts")
+        elif len(chain) == 2:
+            one = _both(*(found[k] for k in chain))
+            if one is not None:
+                wider[chain[0]] = one
+                dropped[chain[1]] = ""
+    for k, p in enumerate(found):
+        if k in dropped or k in wider:
+            continue
+        if all(_covered(p, [found[i] for i in beside[k]]) for beside in (above, below)):
+            dropped[k] = "a strip of room between two walls, such as a closet"
+    for why in dropped.values():
+        if why:
+            report.left_out("two parallel lines", why)
+    return [wider.get(k, p) for k, p in enumerate(found) if k not in dropped]
+
+
+def _neighbours(found: Sequence[Pair]) -> tuple[list[list[int]], list[list[int]]]:
+    """For each wall those that share its upper and its lower face on the other side."""
+    of_lower: dict[int, list[int]] = {}
+    of_upper: dict[int, list[int]] = {}
+    for k, p in enumerate(found):
+        of_lower.setdefault(p.lower, []).append(k)
+        of_upper.setdefault(p.upper, []).append(k)
+    return (
+        [[i for i in of_lower.get(p.upper, []) if _overlap(p, found[i]) > 0] for p in found],
+        [[i for i in of_upper.get(p.lower, []) if _overlap(p, found[i]) > 0] for p in found],
+    )
+
+
+def _overlap(a: Pair, b: Pair) -> float:
+    return min(a.high, b.high) - max(a.low, b.low)
+
+
+def _covered(p: Pair, others: Sequence[Pair]) -> bool:
+    return sum(_overlap(p, other) for other in others) >= _COVERED_RATIO * p.length_m
+
+
+def _equal_chains(found: Sequence[Pair], above: Sequence[Sequence[int]]) -> list[list[int]]:
+    """Strips of one width side by side, two or more of them."""
+    chain = list(range(len(found)))
+
+    def first(k: int) -> int:
+        while chain[k] != k:
+            chain[k] = chain[chain[k]]
+            k = chain[k]
+        return k
+
+    for k, p in enumerate(found):
+        for i in above[k]:
+            q = found[i]
+            if abs(p.thickness_m - q.thickness_m) <= _EQUAL_M and _covered(p, [q]):
+                chain[first(i)] = first(k)
+    members: dict[int, list[int]] = {}
+    for k in range(len(found)):
+        members.setdefault(first(k), []).append(k)
+    return [m for m in members.values() if len(m) > 1]
+
+
+def _both(a: Pair, b: Pair) -> Pair | None:
+    """One wall from the outer faces of two that share a line, their middle."""
+    lower, upper = (a, b) if a.middle < b.middle else (b, a)
+    thick = a.thickness_m + b.thickness_m
+    if thick > THICKEST_M + _SLACK_M:
+        return None
+    low, high = max(a.low, b.low), min(a.high, b.high)
+    middle = (lower.middle - lower.thickness_m / 2 + upper.middle + upper.thickness_m / 2) / 2
+    return Pair(lower.lower, upper.upper, a.group, low, high, middle, thick)
+
+
+def _joined_at_branches(found: Sequence[Pair]) -> list[Pair]:
+    """The walls without the gaps that a branch leaves in one of the faces."""
+    ordered = sorted(found, key=lambda p: (p.group, round(p.middle, 2), p.low))
+    by_line: list[list[Pair]] = []
+    for p in ordered:
+        if by_line and _go_on(by_line[-1][-1], p):
+            by_line[-1].append(p)
+        else:
+            by_line.append([p])
+    joined = []
+    for row in by_line:
+        run = [row[0]]
+        for after in row[1:]:
+            last = run[-1]
+            shared = last.lower == after.lower or last.upper == after.upper
+            if shared and after.low - last.high <= THICKEST_M + _EQUAL_M:
+                run[-1] = Pair(
+                    last.lower,
+                    last.upper,
+                    last.group,
+                    last.low,
+                    max(last.high, after.high),
+                    last.middle,
+                    last.thickness_m,
+                )
+            else:
+                run.append(after)
+        joined += run
+    return joined
+
+
+def _go_on(a: Pair, b: Pair) -> bool:
+    same = a.group == b.group and abs(a.middle - b.middle) <= _SAME_M
+    return same and abs(a.thickness_m - b.thickness_m) <= _SAME_M

@@ -1,0 +1,201 @@
+"""The unit a drawing is in: what its header says, and what its sizes look like."""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Final
+
+import numpy as np
+from ezdxf.document import Drawing
+
+from pathproof.plans.dxf._faces import merged
+from pathproof.plans.dxf._pieces import FloatArray, Pieces
+from pathproof.plans.report import ReportBuilder
+from pathproof.terms import PlanError
+
+
+class Unit(StrEnum):
+    """Units that a plan is drawn in."""
+
+    MM = "mm"
+    CM = "cm"
+    M = "m"
+    INCH = "in"
+    FOOT = "ft"
+
+
+METRES: Final = {Unit.MM: 0.001, Unit.CM: 0.01, Unit.M: 1.0, Unit.INCH: 0.0254, Unit.FOOT: 0.3048}
+"""Length of each unit. [m]"""
+
+_NAMES = {
+    Unit.MM: "millimetres",
+    Unit.CM: "centimetres",
+    Unit.M: "metres",
+    Unit.INCH: "inches",
+    Unit.FOOT: "feet",
+}
+_HEADER = {1: Unit.INCH, 2: Unit.FOOT, 4: Unit.MM, 5: Unit.CM, 6: Unit.M}
+_DOOR_M = (0.55, 1.15)  # facts: 0.6 to 1.1 m, a twentieth of a metre wider
+_WALL_M = (0.08, 0.5)
+_EXTENT_M = (4.0, 200.0)
+_FEET_AND_INCHES = (3, 4)
+_ENOUGH = 2  # so much more evidence for another unit than for the header's
+_NEIGHBOURS = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Sizes:
+    """What tells the unit of a drawing, in drawing units."""
+
+    doors: tuple[float, ...]
+    """Radii of door swings."""
+    wall: float | None
+    """The most frequent distance of parallel wall lines."""
+    extent: tuple[float, float]
+    feet_and_inches: bool
+    """Whether dimensions are written in feet and inches."""
+
+
+def sizes(drawing: Drawing, walls: Pieces, radii: Sequence[float]) -> Sizes:
+    """The telling sizes of a drawing."""
+    points = walls.points()
+    low, high = points.min(axis=0), points.max(axis=0)
+    styles = Counter(d.dxf.get("dimstyle") for d in drawing.modelspace().query("DIMENSION"))
+    units = {s.dxf.name: s.dxf.get("dimlunit", 2) for s in drawing.dimstyles}
+    feet = sum(n for style, n in styles.items() if units.get(style) in _FEET_AND_INCHES)
+    return Sizes(
+        tuple(sorted(radii)),
+        _peak(walls.lines),
+        (float(high[0] - low[0]), float(high[1] - low[1])),
+        2 * feet > sum(styles.values()),
+    )
+
+
+def unit_of(
+    file: str, drawing: Drawing, told: Unit | None, found: Sizes, report: ReportBuilder
+) -> Unit:
+    """The unit to read the drawing in.
+
+    The person's word counts first. The header's unit stands where nothing else fits clearly
+    better. A header that names none is filled in where one unit stands out.
+
+    Raises
+    ------
+    PlanError
+        Header and sizes disagree, or neither tells; `--unit` decides.
+    """
+    header = _HEADER.get(int(drawing.header.get("$INSUNITS", 0)))
+    fits = {unit: _score(found, unit) for unit in Unit}
+    best = max(Unit, key=lambda u: (fits[u], u is header))
+    if told is not None:
+        if header is not None and header is not told:
+            why = f"by --unit; the header says {_NAMES[header]}"
+            report.guessed(f"unit of {file}", _NAMES[told], why, first=True)
+        return told
+    if header is not None and fits[header] > fits[best] - _ENOUGH:
+        if fits[header] < fits[best]:
+            report.warn(
+                f"{file} is read in {_NAMES[header]}, as its header says; {_NAMES[best]} would fit "
+                f"its sizes better ({_evidence(found, best)}). Give --unit if the plan comes out "
+                "too large or too small."
+            )
+        return header
+    others = max(fits[u] for u in Unit if u is not best)
+    if header is None and fits[best] - others >= _ENOUGH:
+        why = f"its header names no unit; {_evidence(found, best)}"
+        report.guessed(f"unit of {file}", _NAMES[best], why, first=True)
+        return best
+    raise PlanError(_question(file, header, best, found, fits[best]))
+
+
+def _score(found: Sizes, unit: Unit) -> int:
+    scale = METRES[unit]
+    doors = [_DOOR_M[0] <= r * scale <= _DOOR_M[1] for r in found.doors]
+    score = int(bool(doors) and 2 * sum(doors) > len(doors))
+    score += found.wall is not None and _WALL_M[0] <= found.wall * scale <= _WALL_M[1]
+    score += _EXTENT_M[0] <= max(found.extent) * scale <= _EXTENT_M[1]
+    return score + int(found.feet_and_inches and unit in (Unit.INCH, Unit.FOOT))
+
+
+def _question(file: str, header: Unit | None, best: Unit, found: Sizes, score: int) -> str:
+    says = "names no unit" if header is None else f"says {_NAMES[header]}"
+    if score == 0:
+        return (
+            f"{file}: the header {says}, and no unit fits the drawing: {_extent(found)}. "
+            f"Give its unit: --unit {', '.join(Unit)}."
+        )
+    as_header = "" if header is None else f"; in {_NAMES[header]} {_extent_in(found, header)}"
+    last = "" if header is None else f", or --unit {header} if the header is right"
+    return (
+        f"{file}: the header {says}, but the drawing looks like {_NAMES[best]}: "
+        f"{_evidence(found, best)}{as_header}. Import again with --unit {best}{last}."
+    )
+
+
+def _evidence(found: Sizes, unit: Unit) -> str:
+    scale = METRES[unit]
+    parts = []
+    if found.doors:
+        parts.append(_doors(found.doors, scale))
+    if found.wall is not None:
+        as_mm = f"{1000 * found.wall * scale:.0f} mm"
+        parts.append(f"wall lines mostly {_short(found.wall)} units apart ({as_mm})")
+    if found.feet_and_inches:
+        parts.append("dimensions in feet and inches")
+    return ", ".join([*parts, f"{_extent(found)}, {_extent_in(found, unit)}"])
+
+
+def _extent(found: Sizes) -> str:
+    return "walls over {} x {} units".format(*map(_short, found.extent))
+
+
+def _extent_in(found: Sizes, unit: Unit) -> str:
+    return "{} x {} m".format(*(_short(e * METRES[unit]) for e in found.extent))
+
+
+def _doors(radii: Sequence[float], scale: float) -> str:
+    usual, _ = Counter(round(r, 3) for r in radii).most_common(1)[0]
+    as_metres = f"{_short(usual)} units ({usual * scale:.3g} m)"
+    if len(radii) == 1:
+        return f"a door swing of {as_metres}"
+    return f"{len(radii)} door swings, most often of {as_metres}"
+
+
+def _short(value: float) -> str:
+    """Three digits, or all that stand before the point."""
+    return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
+
+
+def _peak(lines: FloatArray) -> float | None:
+    """The distance at which most wall length has its next parallel line, free of any unit."""
+    if not len(lines):
+        return None
+    extent = float(np.ptp(lines.reshape(-1, 2), axis=0).max())
+    if extent <= 0.0:
+        return None
+    # merged() knows metres: a plan taken as 50 m wide has its millimetre at the right place
+    scale = 50.0 / extent
+    middle = lines.reshape(-1, 2).mean(axis=0)
+    faces = merged((lines - middle) * scale, np.zeros(len(lines), dtype=np.int64))
+    if faces.count < 2:
+        return None
+    order = np.lexsort((faces.low, faces.offset, faces.group))
+    group, offset = faces.group[order], faces.offset[order]
+    low, high = faces.low[order], faces.high[order]
+    open_ = np.ones(len(order), dtype=bool)
+    distance, weight = [], []
+    for k in range(1, min(_NEIGHBOURS, len(order) - 1) + 1):
+        overlap = np.minimum(high[k:], high[:-k]) - np.maximum(low[k:], low[:-k])
+        apart = offset[k:] - offset[:-k]
+        hit = open_[:-k] & (group[k:] == group[:-k]) & (overlap > 0.0) & (apart > 0.002)
+        distance.append(apart[hit] / scale)
+        weight.append(overlap[hit] / scale)
+        open_[:-k] &= ~hit
+    gaps, weights = np.concatenate(distance), np.concatenate(weight)
+    if not len(gaps):
+        return None
+    step = np.floor(np.log(gaps) / 0.02).astype(np.int64)
+    bins, where = np.unique(step, return_inverse=True)
+    in_bin = where == int(np.argmax(np.bincount(where, weights, minlength=len(bins))))
+    return float(np.average(gaps[in_bin], weights=weights[in_bin]))

@@ -1,0 +1,172 @@
+"""Storeys of several DXF files, notes on them, and a drawing put into a site again."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pathproof.job import Device, Floor, Site, Wall
+from pathproof.plans import (
+    DrawingNotes,
+    PlanImport,
+    import_dxf,
+    load_drawing_notes,
+    merge_plan,
+)
+from pathproof.terms import PlanError
+
+from ._drawing import Drawing
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> Any:
+    def files(*drawings: Drawing) -> list[Path]:
+        return [d.save(tmp_path / f"storey{k}.dxf") for k, d in enumerate(drawings)]
+
+    return files
+
+
+def room(size: tuple[float, float] = (5.0, 4.0), at: tuple[float, float] = (0.0, 0.0)) -> Drawing:
+    drawing = Drawing()
+    drawing.room(size, at=at)
+    return drawing
+
+
+def noted(tmp_path: Path, text: str) -> DrawingNotes:
+    path = tmp_path / "notes.toml"
+    path.write_text(text, "utf-8")
+    return load_drawing_notes(path)
+
+
+def heights(plan: PlanImport) -> list[tuple[str, float, float]]:
+    return [(f.name, f.elevation_m, f.height_m) for f in plan.floors]
+
+
+def test_storeys_lie_on_each_other_in_the_order_given(files: Any) -> None:
+    plan = import_dxf(files(room(), room((5.0, 3.0)), room((5.0, 2.0))))
+    assert heights(plan) == [
+        ("Storey 1", 0.0, 2.7),
+        ("Storey 2", 2.7, 2.7),
+        ("Storey 3", 5.4, 2.7),
+    ]
+    assert sum(g.as_ == "2.7 m" for g in plan.report.guessed) == 3
+    # floors nobody drew come first
+    assert [g.what for g in plan.report.guessed[:2]] == ["floor of Storey 2", "floor of Storey 3"]
+    assert plan.report.storeys == 3
+
+
+def test_told_height(files: Any) -> None:
+    plan = import_dxf(files(room(), room((5.0, 3.0))), storey_height_m=3.1)
+    assert heights(plan) == [("Storey 1", 0.0, 3.1), ("Storey 2", 3.1, 3.1)]
+    assert not any("height of" in g.what for g in plan.report.guessed)
+
+
+def test_notes_on_storeys(files: Any, tmp_path: Path) -> None:
+    notes = noted(
+        tmp_path,
+        '[storeys]\n"storey0.dxf" = { name = "Cellar", elevation_m = -2.5 }\n'
+        '"storey1.dxf" = { name = "Ground", elevation_m = 0.0, height_m = 3.0, '
+        "move_m = [10.0, 0.0] }\n",
+    )
+    plan = import_dxf(files(room(), room((5.0, 3.0), at=(-10.0, 0.0))), notes=notes)
+    assert heights(plan) == [("Cellar", -2.5, 2.5), ("Ground", 0.0, 3.0)]
+    upper = [w for w in plan.walls if w.floor == plan.floors[1].id]
+    assert min(min(w.start, w.end) for w in upper) == pytest.approx((0.0, 0.0), abs=0.001)
+    assert not plan.report.warnings
+
+
+def test_storeys_side_by_side_are_said(files: Any) -> None:
+    apart = import_dxf(files(room(), room(at=(30.0, 0.0))))
+    assert "does not lie above" in apart.report.warnings[0]
+    both = room()
+    both.room(at=(30.0, 0.0))
+    both.room((6.0, 6.0), at=(60.0, 0.0))
+    (warning,) = import_dxf(files(both)).report.warnings
+    assert "separate buildings" in warning
+
+
+def test_storeys_in_the_wrong_order(files: Any, tmp_path: Path) -> None:
+    notes = noted(
+        tmp_path,
+        '[storeys]\n"storey0.dxf" = { elevation_m = 3.0 }\n"storey1.dxf" = { elevation_m = 0.0 }\n',
+    )
+    with pytest.raises(PlanError, match="from the lowest storey up"):
+        import_dxf(files(room(), room((5.0, 3.0))), notes=notes)
+    with pytest.raises(PlanError, match=r"1.8 to 100 m"):
+        import_dxf(files(room()), storey_height_m=0.5)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("[walls]\n", "no table 'walls'"),
+        ("layers = 3\n", "no table 'layers'"),
+        ("not toml", "is not TOML"),
+        ('[layers]\n"A" = "chocolate"\n', "chocolate"),
+        ('[single_lines]\n"A" = "thick"\n', "number of metres"),
+        ('[single_lines]\n"A" = 3.0\n', "0.005 to 0.5"),
+        ('[storeys]\n"a.dxf" = { hight_m = 3 }\n', "elevation_m"),
+        ('[storeys]\n"a.dxf" = { move_m = 3 }\n', "two numbers"),
+        ('[storeys]\n"a.dxf" = { name = "" }\n', "1 to 200 letters"),
+        ('[storeys]\n"a.dxf" = { height_m = nan }\n', "1.8 to 100"),
+    ],
+)
+def test_wrong_notes_are_refused_by_name(tmp_path: Path, text: str, said: str) -> None:
+    with pytest.raises(PlanError, match=f"notes.toml(?s:.*){said}"):
+        noted(tmp_path, text)
+
+
+def test_notes_that_are_not_there(tmp_path: Path) -> None:
+    with pytest.raises(PlanError, match="cannot be read"):
+        load_drawing_notes(tmp_path / "none.toml")
+
+
+def test_notes_that_nothing_fits_are_warned_of(files: Any, tmp_path: Path) -> None:
+    notes = noted(tmp_path, '[storeys]\n"other.dxf" = { height_m = 3.0 }\n')
+    (warning,) = import_dxf(files(room()), notes=notes).report.warnings
+    assert "'other.dxf'" in warning
+
+
+def test_storeys_of_one_plan_have_ids_of_their_own(files: Any) -> None:
+    plan = import_dxf(files(room(), room()))
+    assert len({f.id for f in plan.floors}) == 2
+    assert len({w.id for w in plan.walls}) == 8
+    Site(
+        name="Twice",
+        floors=list(plan.floors),
+        walls=list(plan.walls),
+        constructions=dict(plan.constructions),
+    )
+
+
+def test_drawing_put_into_a_site_again(files: Any) -> None:
+    own = Site(
+        name="Yard",
+        floors=[Floor(id="shed", name="Shed", elevation_m=0.0, height_m=2.2)],
+        walls=[
+            Wall(id="w1", floor="shed", start=(20, 0), end=(22, 0), construction="brick_solid_115")
+        ],
+    )
+    before = import_dxf(files(room()))
+    site = merge_plan(own, before)
+    floor = before.floors[0].id
+    device = Device(id="d", name="Door", part="x", floor=floor, at=(1.0, 1.0))
+    site = site.model_copy(update={"devices": [device]})
+    wider = room()
+    wider.wall((2.0, 0.1), (2.0, 3.9), 0.1)
+    after = import_dxf(files(wider))
+    again = merge_plan(site, after)
+    assert [w.id for w in again.walls if w.id.startswith("dxf-")] == [w.id for w in after.walls]
+    assert [w.id for w in again.walls if not w.id.startswith("dxf-")] == ["w1"]
+    assert {d.floor for d in again.devices} == {after.floors[0].id}
+    assert merge_plan(again, after) == again
+
+
+def test_things_follow_their_storey_when_a_cellar_is_added_below(files: Any) -> None:
+    ground = room()
+    before = import_dxf(files(ground))
+    device = Device(id="d", name="Door", part="x", floor=before.floors[0].id, at=(1.0, 1.0))
+    site = merge_plan(Site(name="House"), before).model_copy(update={"devices": [device]})
+    after = merge_plan(site, import_dxf(files(room((6.0, 4.0)), ground)))
+    (upper,) = [f for f in after.floors if f.id == after.devices[0].floor]
+    assert upper.elevation_m == 2.7

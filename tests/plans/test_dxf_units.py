@@ -1,0 +1,98 @@
+"""The unit of a DXF drawing: header against sizes.
+
+The rule is the project's own (door swings, wall lines, extent, dimension style; two or more
+against the header), from the plan fact sheet, section 3: common practice, no source.
+"""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pathproof.plans import PlanImport, Unit, import_dxf
+from pathproof.terms import PlanError
+
+from ._drawing import Drawing
+
+
+@pytest.fixture
+def imported(tmp_path: Path) -> Any:
+    def imported(drawing: Drawing, **options: Any) -> PlanImport:
+        return import_dxf(drawing.save(tmp_path / "plan.dxf"), **options)
+
+    return imported
+
+
+def house(unit: str, header: str) -> Drawing:
+    """12 x 8 m with a door of 0.9 m."""
+    drawing = Drawing(unit, header=header)
+    drawing.room((12.0, 8.0), 0.2)
+    drawing.swing((3.0, 0.0), 0.9, 0.0)
+    return drawing
+
+
+@pytest.mark.parametrize("unit", list(Unit))
+def test_right_header_is_taken_in_silence(imported: Any, unit: str) -> None:
+    plan = imported(house(unit, unit))
+    assert not any("unit" in g.what for g in plan.report.guessed)
+    assert not plan.report.warnings
+
+
+@pytest.mark.parametrize(
+    ("unit", "header"), [("in", "mm"), ("mm", "in"), ("mm", "m"), ("m", "mm"), ("cm", "mm")]
+)
+def test_wrong_header_is_asked_about(imported: Any, unit: str, header: str) -> None:
+    with pytest.raises(PlanError) as caught:
+        imported(house(unit, header))
+    message = str(caught.value)
+    names = {"in": "inches", "mm": "millimetres", "m": "metres", "cm": "centimetres"}
+    assert f"the header says {names[header]}" in message
+    assert f"looks like {names[unit]}" in message
+    assert "a door swing of" in message
+    assert "(0.9 m)" in message
+    assert f"--unit {unit}" in message
+    assert f"--unit {header} if the header is right" in message
+    assert "12.2 x 8.2 m" in message  # 12 and 8 m between middles, and 0.2 m of wall
+
+
+def test_told_unit_counts_and_is_reported(imported: Any) -> None:
+    plan = imported(house("in", "mm"), unit=Unit.INCH)
+    first = plan.report.guessed[0]
+    assert (first.as_, first.why) == ("inches", "by --unit; the header says millimetres")
+    assert sum(w.length_m for w in plan.walls) == pytest.approx(40.0, abs=0.001)
+
+
+def test_told_unit_that_the_header_says_too(imported: Any) -> None:
+    plan = imported(house("mm", "mm"), unit=Unit.MM)
+    assert not any("unit" in g.what for g in plan.report.guessed)
+
+
+def test_header_without_a_unit_is_filled_in_where_the_drawing_is_clear(imported: Any) -> None:
+    plan = imported(house("mm", "none"))
+    first = plan.report.guessed[0]
+    assert first.as_ == "millimetres"
+    assert first.why.startswith("its header names no unit; a door swing of 900 units (0.9 m)")
+    assert sum(w.length_m for w in plan.walls) == pytest.approx(40.0, abs=0.001)
+
+
+def test_header_without_a_unit_and_little_to_see_is_asked_about(imported: Any) -> None:
+    drawing = Drawing("m", header="none")
+    drawing.wall((0, 0), (3, 0), 0.6)
+    with pytest.raises(PlanError, match=r"header names no unit.*--unit"):
+        imported(drawing)
+
+
+def test_nothing_fits(imported: Any) -> None:
+    drawing = Drawing("m", header="none")
+    drawing.wall((0, 0), (3e6, 0), 5e5)
+    with pytest.raises(PlanError, match="no unit fits the drawing"):
+        imported(drawing)
+
+
+def test_one_hint_against_the_header_is_a_warning(imported: Any) -> None:
+    drawing = Drawing("cm")
+    # 10 cm as the only walls and no doors: fits centimetres; 3 m is small for a building
+    drawing.wall((0, 0), (3, 0), 0.1)
+    plan = imported(drawing)
+    assert plan.walls[0].length_m == pytest.approx(3.0)
+    assert "as its header says" in plan.report.warnings[0]

@@ -1,0 +1,317 @@
+"""Walls of DXF drawings. Expected values follow from how each drawing is made, nothing else."""
+
+import math
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from pathproof.job import Wall
+from pathproof.plans import DrawingNotes, PlanImport, import_dxf, load_drawing_notes
+
+from ._drawing import Drawing
+
+SIZE_M = 1e-4  # coordinates are kept to a tenth of a millimetre
+
+
+def total_m(plan: PlanImport) -> float:
+    return sum(w.length_m for w in plan.walls)
+
+
+def lines(plan: PlanImport) -> set[tuple[tuple[float, float], tuple[float, float]]]:
+    """Centre lines, whichever end comes first, to the millimetre."""
+    found = set()
+    for w in plan.walls:
+        a, b = sorted([w.start, w.end])
+        found.add(((round(a[0], 3) + 0, round(a[1], 3) + 0), (round(b[0], 3), round(b[1], 3) + 0)))
+    return found
+
+
+def left_out(plan: PlanImport, what: str) -> int:
+    return sum(x.count for x in plan.report.left_out if what in f"{x.what} ({x.why})")
+
+
+@pytest.fixture
+def imported(tmp_path: Path) -> Any:
+    def imported(drawing: Drawing, **options: Any) -> PlanImport:
+        return import_dxf(drawing.save(tmp_path / "plan.dxf"), **options)
+
+    return imported
+
+
+def test_room_of_two_rectangles(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((5.0, 4.0), 0.2)
+    plan = imported(drawing)
+    assert lines(plan) == {
+        ((0, 0), (5, 0)),
+        ((0, 4), (5, 4)),
+        ((0, 0), (0, 4)),
+        ((5, 0), (5, 4)),
+    }
+    assert plan.origin_m == (0.0, 0.0)
+    assert [(f.name, f.elevation_m, f.height_m) for f in plan.floors] == [("Storey 1", 0.0, 2.7)]
+
+
+def test_outside_is_on_the_left_of_every_outer_wall(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((5.0, 4.0))
+    for wall in imported(drawing).walls:
+        (x0, y0), (x1, y1) = wall.start, wall.end
+        to_middle = ((2.5 - x0) * -(y1 - y0) + (2.0 - y0) * (x1 - x0)) / wall.length_m
+        assert to_middle < 0  # the room's middle is on the right
+
+
+@pytest.mark.parametrize("unit", ["mm", "cm", "m", "in", "ft"])
+def test_every_unit_gives_the_same_metres(imported: Any, unit: str) -> None:
+    drawing = Drawing(unit)
+    drawing.room((6.0, 5.0), 0.3)
+    assert total_m(imported(drawing)) == pytest.approx(22.0, abs=0.001)
+
+
+@pytest.mark.parametrize(("thick", "walls"), [(0.045, 0), (0.05, 4), (0.5, 4), (0.51, 0)])
+def test_distances_of_50_and_500_mm_are_walls_others_are_not(
+    imported: Any, thick: float, walls: int
+) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0), thick)
+    plan = imported(drawing, unit="mm")
+    assert len(plan.walls) == walls
+    assert bool(plan.report.warnings) == (walls == 0)
+
+
+def test_pieces_of_a_line_are_one(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.lines((0, 0), (1.5, 0), (2.0, 0), (6, 0))
+    drawing.lines((6, 0.15), (4, 0.15), (0, 0.15))
+    drawing.line((1, 0), (3, 0))
+    plan = imported(drawing)
+    assert lines(plan) == {((0.0, 0.075), (6.0, 0.075))}
+
+
+def test_branch_runs_on_to_the_middle_and_does_not_cut_the_wall_it_meets(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.line((0, 0.1), (6, 0.1))
+    drawing.lines((0, -0.1), (2.95, -0.1), (2.95, -3))  # a wall of 0.1 m down from x = 3
+    drawing.lines((3.05, -3), (3.05, -0.1), (6, -0.1))
+    assert lines(imported(drawing)) == {((0, 0), (6, 0)), ((3, -3), (3, 0))}
+
+
+def test_four_walls_that_cross(imported: Any) -> None:
+    drawing = Drawing()
+    for x in (-1, 1):
+        for y in (-1, 1):
+            drawing.lines((3 * x, 0.1 * y), (0.1 * x, 0.1 * y), (0.1 * x, 3 * y))
+    assert total_m(imported(drawing)) == pytest.approx(12.0, abs=SIZE_M)
+
+
+def test_slanted_wall_meets_both_others(imported: Any) -> None:
+    drawing = Drawing()
+    # an outline with one corner cut at 45 degrees, and the same 0.2 m further in
+    far, cut = 5.0, 3.5
+    inset = 0.2 * (math.sqrt(2) - 1)
+    drawing.lines((0, 0), (far, 0), (far, cut), (cut, far), (0, far), (0, 0))
+    low, high = 0.2, far - 0.2
+    k = cut - inset
+    drawing.lines((low, low), (high, low), (high, k), (k, high), (low, high), (low, low))
+    plan = imported(drawing)
+    slanted = [w for w in plan.walls if min(abs(w.start[i] - w.end[i]) for i in (0, 1)) > 0.1]
+    # middle line of a mitred corner: between the corners of both outlines
+    ends = sorted([((far + high) / 2, (cut + k) / 2), ((cut + k) / 2, (far + high) / 2)])
+    assert len(plan.walls) == 5
+    assert sorted([slanted[0].start, slanted[0].end]) == [pytest.approx(e, abs=0.001) for e in ends]
+
+
+def test_closet_between_two_walls_is_no_wall(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.wall((0, 0), (4, 0), 0.1)
+    drawing.wall((0, 0.5), (4, 0.5), 0.1)  # 0.4 m of room between them
+    drawing.room((8.0, 6.0), at=(-2, -3))
+    plan = imported(drawing)
+    assert len(plan.walls) == 6
+    assert left_out(plan, "closet") == 1
+
+
+def test_stairs_are_no_walls(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0))
+    for k in range(10):
+        drawing.line((2, 1 + 0.28 * k), (3, 1 + 0.28 * k))
+    plan = imported(drawing)
+    assert len(plan.walls) == 4
+    assert left_out(plan, "stairs") == 9
+
+
+def test_wall_with_its_middle_line_is_one_wall(imported: Any) -> None:
+    drawing = Drawing()
+    for y in (0.0, 0.15, 0.3):
+        drawing.line((0, y), (6, y))
+    plan = imported(drawing)
+    assert lines(plan) == {((0.0, 0.15), (6.0, 0.15))}
+    assert left_out(plan, "panes") == 0
+
+
+def test_posts_and_single_lines_are_reported(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0))
+    for k in range(3):
+        drawing.box((10, 2.0 * k), (10.15, 2.0 * k + 0.15))
+    drawing.lines((8.1, -1), (12, -1), (12, 5), (8.1, 5))  # a deck
+    plan = imported(drawing)
+    assert len(plan.walls) == 4
+    assert left_out(plan, "pier or post") == 3
+    assert left_out(plan, "no second line") == 3
+
+
+def test_single_lines_by_the_notes(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0))
+    drawing.line((4, 0.1), (4, 5.9), "PARTITION")
+    plan = imported(drawing, notes=DrawingNotes(single_lines={"part*": 0.1}))
+    assert len(plan.walls) == 5
+    assert ((4, 0), (4, 6)) in lines(plan)
+    assert any(g.what == "single line" and g.as_ == "wall of 0.1 m" for g in plan.report.guessed)
+
+
+def test_curved_wall_becomes_chords_on_its_middle(imported: Any) -> None:
+    drawing = Drawing()
+    for radius in (4.0, 4.2):
+        drawing.space.add_arc((0, 0), radius * drawing.scale, 0, 90, dxfattribs={"layer": "WALL"})
+    drawing.wall((4.1, 0), (4.1, -3), 0.2)
+    drawing.wall((0, 4.1), (-3, 4.1), 0.2)
+    plan = imported(drawing)
+    chords = [w for w in plan.walls if min(abs(w.start[i] - w.end[i]) for i in (0, 1)) > 1e-3]
+    assert all(math.hypot(*end) == pytest.approx(4.1, abs=0.001) for end in ends_of(chords))
+    assert all(w.length_m <= 0.5 + 1e-3 for w in chords)
+    arc_m = math.pi / 2 * 4.1
+    assert arc_m - 0.02 < sum(w.length_m for w in chords) < arc_m
+
+
+def ends_of(walls: list[Wall]) -> list[tuple[float, float]]:
+    return [end for w in walls for end in (w.start, w.end)]
+
+
+@pytest.mark.parametrize("name", ["bulge", "mirrored", "stretched", "turned", "nested", "array"])
+def test_walls_in_polylines_with_arcs_and_in_blocks(imported: Any, name: str) -> None:
+    drawing = Drawing("m")
+    if name == "bulge":
+        # half circles of 3 and 3.2 m radius as bulges of 1, and straight ends
+        for r in (3.0, 3.2):
+            drawing.space.add_lwpolyline(
+                [(r, 0, 0, 0, 1.0), (-r, 0, 0, 0, 0)], dxfattribs={"layer": "WALL"}
+            )
+        assert total_m(imported(drawing)) == pytest.approx(math.pi * 3.1, rel=0.005)
+        return
+    model = drawing.space
+    drawing.space = drawing.block("PART")
+    drawing.layer = "0"  # in a block: the layer of its insert
+    drawing.wall((1, 1), (4, 1), 0.2)
+    drawing.space = model
+    inserted = {"layer": "WALL"}
+    if name == "mirrored":
+        model.add_blockref("PART", (0, 0), {**inserted, "xscale": -1})
+        expected = {((-4.0, 1.0), (-1.0, 1.0))}
+    elif name == "stretched":
+        model.add_blockref("PART", (0, 0), {**inserted, "xscale": 2, "yscale": 1})
+        expected = {((2.0, 1.0), (8.0, 1.0))}
+    elif name == "turned":
+        model.add_blockref("PART", (10, 0), {**inserted, "rotation": 90})
+        expected = {((9.0, 1.0), (9.0, 4.0))}
+    elif name == "nested":
+        outer = drawing.block("OUTER")
+        outer.add_blockref("PART", (1, 0), {"layer": "0", "rotation": 180})
+        model.add_blockref("OUTER", (0, 5), inserted)
+        expected = {((-3.0, 4.0), (0.0, 4.0))}
+    else:
+        model.add_blockref("PART", (0, 0), {**inserted, "row_count": 2, "row_spacing": 3})
+        expected = {((1.0, 1.0), (4.0, 1.0)), ((1.0, 4.0), (4.0, 4.0))}
+    assert lines(imported(drawing)) == expected
+
+
+def test_what_is_not_in_model_space_is_no_wall(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((5.0, 4.0))
+    model = drawing.space
+    drawing.space = drawing.block("COPY")
+    drawing.room((3.0, 3.0), at=(20, 20))
+    drawing.space = drawing.doc.layout("Layout1")
+    drawing.room((2.0, 2.0), at=(30, 30))
+    drawing.space = model
+    assert total_m(imported(drawing)) == pytest.approx(18.0, abs=0.001)
+
+
+def test_far_coordinates_move_to_a_whole_metre_origin(imported: Any) -> None:
+    drawing = Drawing("m")
+    drawing.room((5.0, 4.0), at=(412345.6, 5312345.3))
+    plan = imported(drawing)
+    assert plan.origin_m == (412345.0, 5312345.0)
+    # lower left corner at 0.6 and 0.3 beyond the whole metres
+    assert min(min(w.start, w.end) for w in plan.walls) == pytest.approx((0.6, 0.3), abs=0.001)
+    assert total_m(plan) == pytest.approx(18.0, abs=0.001)
+
+
+def test_stray_lines_far_away_are_left_out(imported: Any) -> None:
+    drawing = Drawing("m")
+    drawing.room((5.0, 4.0))
+    drawing.wall((9000, 9000), (9003, 9000))
+    plan = imported(drawing, unit="m")
+    assert len(plan.walls) == 4
+    assert left_out(plan, "512 m") == 2
+
+
+@pytest.mark.parametrize(
+    ("thick", "ready"), [(0.1016, "Light wall, build-up unknown"), (0.24, "Heavy wall, build-up")]
+)
+def test_unknown_build_ups_stay_unknown_by_thickness(
+    imported: Any, thick: float, ready: str
+) -> None:
+    drawing = Drawing()
+    drawing.room((5.0, 4.0), thick)
+    plan = imported(drawing)
+    (construction,) = plan.constructions.values()
+    assert construction.name.startswith(ready)
+    assert construction.guessed
+    (line,) = [g for g in plan.report.guessed if g.as_ == construction.name]
+    assert line.what == f"WALL {1000 * thick:.0f} mm"
+    assert line.count == 4
+
+
+def test_constructions_by_layer_and_thickness(imported: Any, tmp_path: Path) -> None:
+    notes = tmp_path / "notes.toml"
+    notes.write_text(
+        '[layers]\n"WALL 100 mm" = "plasterboard:0.0125,air:0.075,plasterboard:0.0125"\n'
+        '"wall*" = "brick_solid_225"\n"ROOF" = "brick:0.1"\n',
+        "utf-8",
+    )
+    drawing = Drawing()
+    drawing.room((5.0, 4.0), 0.24)
+    drawing.wall((2, 0.12), (2, 3.88), 0.1)
+    plan = imported(drawing, notes=load_drawing_notes(notes))
+    by_name = {plan.constructions[w.construction].name: w for w in plan.walls}
+    assert by_name["WALL 100 mm"].length_m == pytest.approx(4.0, abs=0.001)
+    assert "Solid brick 225 mm" in by_name
+    assert not [g for g in plan.report.guessed if "unknown" in g.as_]
+    assert any("'ROOF'" in warning for warning in plan.report.warnings)
+
+
+def test_material_by_the_layers_own_name(imported: Any) -> None:
+    drawing = Drawing(layer="WAND_BETON")
+    drawing.room((5.0, 4.0), 0.2)
+    (construction,) = imported(drawing).constructions.values()
+    # material_keywords.csv: Beton is concrete
+    assert [(x.material, x.thickness_m) for x in construction.layers] == [("concrete", 0.2)]
+
+
+def test_unchanged_walls_keep_their_ids_and_changed_ones_do_not(
+    imported: Any, tmp_path: Path
+) -> None:
+    first, second = Drawing(), Drawing("cm")
+    for drawing, x in ((first, 2.0), (second, 2.5)):
+        drawing.room((5.0, 4.0))
+        drawing.wall((x, 0.1), (x, 3.9), 0.1)
+    before, after = imported(first), imported(second)
+    one, two = ({w.id for w in p.walls} for p in (before, after))
+    assert len(one & two) == 4
+    assert len(one ^ two) == 2
+    assert imported(first) == before
+    assert all(i.startswith("dxf-") for i in one | two | {f.id for f in before.floors})
