@@ -25,6 +25,7 @@ from pathproof.plans.picture import (
     read_picture,
     read_picture_apart,
     scaled,
+    stored_pixels,
     with_ruler,
 )
 from pathproof.terms import PlanError, UnderlayKind
@@ -281,24 +282,41 @@ def test_of_several_pages_one_has_to_be_named(pdf: Any) -> None:
 
 def test_too_many_pages(tmp_path: Path) -> None:
     path = tmp_path / "plan.pdf"
-    path.write_bytes(pdf_of_empty_pages(10_000))
+    kids = b" ".join(b"%d 0 R" % n for n in range(3, 10_003))
+    pages = b"<</Type/Pages/Count 10000/Kids[%s]>>" % kids
+    page = b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 842 595]>>"
+    path.write_bytes(by_hand(pages, *[page] * 10_000))
     with pytest.raises(PlanError, match=f"has 10000 pages; {MOST_PAGES} is the limit"):
         read_picture(path, 3)
 
 
-def pdf_of_empty_pages(count: int) -> bytes:
-    """A PDF by hand: catalogue, list of pages, pages, table of where each object begins."""
-    kids = " ".join(f"{n} 0 R" for n in range(3, count + 3))
-    objects = ["<</Type/Catalog/Pages 2 0 R>>", f"<</Type/Pages/Count {count}/Kids[{kids}]>>"]
-    objects += ["<</Type/Page/Parent 2 0 R/MediaBox[0 0 842 595]>>"] * count
+def by_hand(*bodies: bytes) -> bytes:
+    """A PDF of a catalogue and objects from number 2, the pages, and where each of them begins."""
     content, starts = b"%PDF-1.4\n", []
-    for number, body in enumerate(objects, start=1):
+    for number, body in enumerate((b"<</Type/Catalog/Pages 2 0 R>>", *bodies), start=1):
         starts.append(len(content))
-        content += f"{number} 0 obj{body}endobj\n".encode()
-    table = "".join(f"{start:010d} 00000 n \n" for start in starts)
-    size = len(objects) + 1
-    end = f"xref\n0 {size}\n0000000000 65535 f \n{table}trailer<</Size {size}/Root 1 0 R>>\n"
-    return content + f"{end}startxref\n{len(content)}\n%%EOF".encode()
+        content += b"%d 0 obj%s\nendobj\n" % (number, body)
+    table = b"".join(b"%010d 00000 n \n" % start for start in starts)
+    head = b"xref\n0 %d\n0000000000 65535 f \n" % (len(starts) + 1)
+    tail = b"trailer<</Size %d/Root 1 0 R>>\n" % (len(starts) + 1)
+    return content + head + table + tail + b"startxref\n%d\n%%%%EOF" % len(content)
+
+
+def endless_page() -> bytes:
+    """A page that draws a form twenty times, which draws a form twenty times, and so on."""
+
+    def stream(head: bytes, text: bytes) -> bytes:
+        return b"<<%s/Length %d>>stream\n%s\nendstream" % (head, len(text), text)
+
+    form = b"/Type/XObject/Subtype/Form/BBox[0 0 595 842]/Resources<</XObject<</F %d 0 R>>>>"
+    page = b"<</Type/Page/Parent 2 0 R/MediaBox[0 0 595 842]/Contents 4 0 R%s>>"
+    return by_hand(
+        b"<</Type/Pages/Count 1/Kids[3 0 R]>>",
+        page % b"/Resources<</XObject<</F 5 0 R>>>>",
+        stream(b"", b"/F Do"),
+        *(stream(form % (6 + depth), b"/F Do " * 20) for depth in range(9)),
+        stream(form % 14, b"0 0 500 500 re f"),
+    )
 
 
 def test_a_locked_pdf(pdf: Any) -> None:
@@ -454,9 +472,11 @@ def test_apart_gives_the_same(save: Callable[..., Path]) -> None:
         read_picture_apart(path)
 
 
-def test_apart_ends_what_takes_too_long(save: Callable[..., Path]) -> None:
-    with pytest.raises(PlanError, match="takes longer than 0 s to draw"):
-        read_picture_apart(save(drawn()), longest_s=0.0)
+def test_apart_ends_what_takes_too_long(tmp_path: Path) -> None:
+    path = tmp_path / "plan.pdf"
+    path.write_bytes(endless_page())
+    with pytest.raises(PlanError, match="takes longer than 3 s to draw"):
+        read_picture_apart(path, longest_s=3.0)
 
 
 # Scale: plane geometry by hand
@@ -549,6 +569,29 @@ def test_no_direction_and_no_place_out_of_this_world(plain: Picture) -> None:
         scaled(plain, Scaling(points_px=points, distance_m=20.0, direction_deg=math.inf))
     with pytest.raises(PlanError, match="lower left corner would lie at 600, -12 m; allowed"):
         scaled(plain, Scaling(points_px=points, distance_m=20.0, first_at_m=(600.0, 0.0)))
+
+
+# Back from beside the job file
+
+
+def test_a_stored_picture_is_read_back(save: Callable[..., Path]) -> None:
+    picture = read_picture(save(drawn()))
+    under, _ = scaled(picture, Scaling(points_px=((0, 0), (400, 0)), distance_m=8.0))
+    assert np.array_equal(np.asarray(stored_pixels(picture.png, under)), pixels(picture))
+    other = under.model_copy(update={"width_px": 399})
+    with pytest.raises(PlanError, match="does not have the 399 x 300 pixels"):
+        stored_pixels(picture.png, other)
+    with pytest.raises(PlanError, match="is damaged"):
+        stored_pixels(picture.png[:200], under)
+
+
+def test_a_stored_picture_that_claims_too_much_is_not_opened() -> None:
+    under, _ = scaled(
+        Picture(b"", 20_000, 20_000, UnderlayKind.PICTURE, None, ()),
+        Scaling(points_px=((0, 0), (400, 0)), distance_m=8.0),
+    )
+    with pytest.raises(PlanError):
+        stored_pixels(png_header(20_000, 20_000), under)
 
 
 # The picture with the grid

@@ -1,6 +1,7 @@
 """Plans that are only a picture or a page of a PDF: read, given a scale, ready to draw over."""
 
 from pathproof.plans.picture._apart import read_picture_apart
+from pathproof.plans.picture._pixels import stored_pixels
 from pathproof.plans.picture._reader import (
     LARGEST_BYTES,
     LARGEST_PX,
@@ -22,5 +23,6 @@ __all__ = [
     "read_picture",
     "read_picture_apart",
     "scaled",
+    "stored_pixels",
     "with_ruler",
 ]

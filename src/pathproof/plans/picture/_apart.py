@@ -18,7 +18,7 @@ if sys.platform != "win32":
 
 LONGEST_S: Final = 120.0
 _MOST_MEMORY_BYTES: Final = 4 * 2**30
-"""Three times what the largest picture takes, libraries included."""
+"""More than twice what the largest picture takes, libraries included."""
 
 
 def read_picture_apart(

@@ -7,6 +7,7 @@ import warnings
 import numpy as np
 from PIL import Image, ImageOps, UnidentifiedImageError
 
+from pathproof.job import Underlay
 from pathproof.plans.picture._result import Picture
 from pathproof.terms import PlanError, UnderlayKind
 
@@ -130,7 +131,7 @@ def _plain(image: Image.Image) -> Image.Image:
 
 def _stretched(image: Image.Image) -> Image.Image:
     """A grey picture of more than 8 bits, its darkest point black and its lightest white."""
-    grey = np.nan_to_num(np.asarray(image, dtype=np.float64), posinf=0.0, neginf=0.0)
+    grey = np.nan_to_num(np.asarray(image, dtype=np.float32), posinf=0.0, neginf=0.0)
     low, high = float(grey.min()), float(grey.max())
     share = np.ones_like(grey) if high <= low else (grey - low) / (high - low)
     plain = Image.fromarray(np.rint(255.0 * share).astype(np.uint8))
@@ -166,3 +167,21 @@ def finished(
     stream = io.BytesIO()
     image.save(stream, "PNG")
     return Picture(stream.getvalue(), *image.size, kind=kind, page=page, notes=notes)
+
+
+def stored_pixels(png: bytes, underlay: Underlay) -> Image.Image:
+    """Grey pixels of a stored picture.
+
+    Raises
+    ------
+    PlanError
+        It is not the PNG that the underlay describes.
+    """
+    wide, high = underlay.width_px, underlay.height_px
+    try:
+        with Image.open(io.BytesIO(png), formats=("PNG",)) as image:
+            if image.size == (wide, high) and wide * high <= MOST_PIXELS:
+                return image.convert("L")
+    except (*_BROKEN, *_TOO_LARGE) as error:
+        raise PlanError("The stored picture is damaged.") from error
+    raise PlanError(f"The stored picture does not have the {wide} x {high} pixels it should have.")
