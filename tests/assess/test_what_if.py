@@ -442,11 +442,7 @@ def test_the_raster_stays_until_an_edit_leaves_it_or_another_is_asked_for():
     out = wall.model_copy(update={"start": (15.0, 0.0), "end": (15.0, 9.0)})
     maps.update(with_site(job, walls=replaced(job.site.walls, 1, out)))
     fresh = SiteMaps(with_site(job, walls=replaced(job.site.walls, 1, out)), AS_OF)
-    assert np.array_equal(
-        maps.floor_map(WORST, "g", 1.0).values,
-        fresh.floor_map(WORST, "g", 1.0).values,
-        equal_nan=True,
-    )
+    assert same(maps.floor_map(WORST, "g").values, fresh.floor_map(WORST, "g", 1.0).values)
 
 
 @pytest.mark.parametrize("most_bytes", [0, 3000])

@@ -23,6 +23,8 @@ from pathproof.job import Slab
 from pathproof.job.geometry import Position
 
 _UNITS_PER_M = 1024.0
+_SPARE = 8
+"""Slots for things that come later, beside as many again; unused ones take no memory."""
 _BLOCK_BYTES = 64 * 2**20
 """Of things side by side in one array, at most."""
 Where = NDArray[np.bool_] | bool
@@ -214,20 +216,23 @@ class LossField:
     def hold(self, sources: Mapping[str, Source]) -> None:
         """Hold the losses from these things; only what is new or moved is worked out."""
         before, self._sources = self._sources, dict(sources)
-        if not self._blocks:
+        blocks, self._blocks = self._blocks, []  # nothing is kept of work that breaks off
+        if not blocks:
             before = {}
             self._maps_each = self._around.constructions.maps_for(self._site())
         if len(sources) * self._maps_each * self._bytes_each > self._most_bytes:
-            self._blocks = []
             return
-        self._remove({i for i, s in before.items() if _frequency(sources.get(i)) != s.frequency_hz})
-        for block in self._blocks:
+        gone = {i for i, s in before.items() if _frequency(sources.get(i)) != s.frequency_hz}
+        for block in blocks:
+            for thing_id in gone.intersection(block.ids):
+                block.remove(block.ids.index(thing_id))
             for slot, thing_id in enumerate(block.ids):
                 if (at_m := sources[thing_id].at_m) != before[thing_id].at_m:
                     block.put(slot, at_m)
                     block.add(self._site(), slots=slice(slot, slot + 1))
-        held = {i for block in self._blocks for i in block.ids}
-        self._fill({i: s for i, s in sources.items() if i not in held}, self._blocks)
+        held = {i for block in blocks for i in block.ids}
+        self._fill({i: s for i, s in sources.items() if i not in held}, blocks)
+        self._blocks = blocks
 
     def change(self, gone: Standing | None, come: Standing | None) -> None:
         """Take down and put up what changed on the site."""
@@ -257,33 +262,23 @@ class LossField:
         """The result of some work on each block, shared out to threads."""
         if self._blocks:
             return _shared_out(work, self._blocks)
-        room = self._room()
-        groups = [
-            dict(things[k : k + room])
-            for things in _by_frequency(self._sources).values()
-            for k in range(0, len(things), room)
-        ]
-
         site = self._site()
 
-        def made(group: dict[str, Source]) -> _R:
+        def made(share: list[tuple[str, Source]]) -> _R:
             """A block of a field that is too large to be kept."""
-            source = next(iter(group.values()))
-            block = Block(self._around, source.frequency_hz, len(group))
-            for thing_id, one in group.items():
-                block.append(thing_id, one.at_m)
+            block = self._block(share, len(share))
             block.add(site)
             return work(block)
 
-        return _shared_out(made, groups)
+        shares = [
+            share
+            for things in _by_frequency(self._sources).values()
+            for share in self._shares(things)
+        ]
+        return _shared_out(made, shares)
 
     def _room(self) -> int:
         return max(1, _BLOCK_BYTES // self._bytes_each)
-
-    def _remove(self, gone: set[str]) -> None:
-        for block in self._blocks:
-            for thing_id in gone.intersection(block.ids):
-                block.remove(block.ids.index(thing_id))
 
     def _fill(self, sources: Mapping[str, Source], blocks: list[Block]) -> None:
         """Put things where there is room, in further blocks if need be, and work them out."""
@@ -294,13 +289,18 @@ class LossField:
                     thing_id, source = things.pop()
                     block.append(thing_id, source.at_m)
             for share in self._shares(things):
-                blocks.append(Block(self._around, frequency_hz, self._room()))
-                for thing_id, source in share:
-                    blocks[-1].append(thing_id, source.at_m)
+                blocks.append(self._block(share, min(self._room(), _SPARE + 2 * len(share))))
         new = [(b, first.get(id(b), 0)) for b in blocks if len(b.ids) > first.get(id(b), 0)]
         if new:
             site = self._site()
             _shared_out(lambda n: n[0].add(site, slots=slice(n[1], None)), new)
+
+    def _block(self, share: list[tuple[str, Source]], room: int) -> Block:
+        """Things of one frequency, with nothing in their way."""
+        block = Block(self._around, share[0][1].frequency_hz, room)
+        for thing_id, source in share:
+            block.append(thing_id, source.at_m)
+        return block
 
     def _shares(self, things: list[tuple[str, Source]]) -> Iterator[list[tuple[str, Source]]]:
         """Things by blocks, with something for each processor."""

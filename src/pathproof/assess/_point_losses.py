@@ -50,19 +50,20 @@ class PointLosses:
         slots = {i: slot for slot, i in enumerate(self._sources)}
         kept = [slots[i] if self._sources.get(i) == s else -1 for i, s in sources.items()]
         new = np.flatnonzero(np.array(kept, dtype=np.intp) < 0)
-        self._sources = dict(sources)
+        self._sources = {}  # nothing is kept of work that breaks off
         self._steps, self._unknown = _taken(self._steps, kept), _taken(self._unknown, kept)
         self._floors = {c: _taken(counts, kept) for c, counts in self._floors.items()}
         every = list(sources.values())
         self._steps[new] = [self._free_space_steps(every[i]) for i in new]
-        self._add(self._site(), 1, new)
+        self._add(self._site(), 1, every, new)
+        self._sources = dict(sources)
 
     def change(self, gone: Standing | None, come: Standing | None) -> None:
         """Take down and put up what changed on the site."""
-        everything = np.arange(len(self._sources))
+        every = list(self._sources.values())
         for standing, sign in ((gone, -1), (come, 1)):
             if standing is not None:
-                self._add(standing, sign, everything)
+                self._add(standing, sign, every, np.arange(len(every)))
 
     def read(self) -> dict[str, Loss]:
         """What the way from each thing loses."""
@@ -80,9 +81,10 @@ class PointLosses:
         away_m = max(math.dist(source.at_m, self.at_m), NEAREST_M)
         return round(float(free_space_path_loss_db(source.frequency_hz, away_m)) / STEP_DB)
 
-    def _add(self, standing: Standing, sign: int, slots: NDArray[np.intp]) -> None:
+    def _add(
+        self, standing: Standing, sign: int, every: list[Source], slots: NDArray[np.intp]
+    ) -> None:
         """Put up, or take down, what stands between some of the things and the place."""
-        every = list(self._sources.values())
         places_m = np.array([every[i].at_m for i in slots], dtype=np.float64).reshape(-1, 3)
         ends_m = np.broadcast_to(np.array(self.at_m), places_m.shape)
         found = crossings(standing.obstacles, places_m, ends_m)

@@ -33,10 +33,10 @@ __all__ = ["DeviceThere", "PanelThere", "SiteMaps"]
 
 MOST_BYTES = 2**30
 """Of memory for the losses of one site. [byte]"""
-WITHOUT_EVIDENCE = (
+_NO_EVIDENCE = (
     "Shown is what the calculation predicts: evidence on record says nothing of another place."
 )
-DEVICES_WITHOUT_EVIDENCE = (
+_REPEATERS_EVIDENCE = (
     "Shown is what the calculation predicts; evidence on record counts for repeaters alone."
 )
 _OVER = "over the odds that the profile asks for"
@@ -115,7 +115,8 @@ class SiteMaps:
         self._job, self._as_of, self._profile = job, as_of, profile
         self._most_bytes = most_bytes
         self._budgets = Budgets(job, as_of, profile)
-        self._grids: dict[str, tuple[float | None, StoreyGrid]] = {}
+        self._cells_m: dict[str, float] = {}
+        self._grids: dict[str, StoreyGrid] = {}
         self._start()
 
     def _start(self) -> None:
@@ -162,6 +163,8 @@ class SiteMaps:
         self._job, self._budgets, self._onward = job, budgets, None
         if redo:
             self._start()
+        if _storeys(before.site) != _storeys(site):
+            self._grids.clear()
         self._leave_rasters(come)
 
     def judge_by(self, as_of: datetime, profile: Profile | None = None) -> None:
@@ -205,12 +208,11 @@ class SiteMaps:
                 self._start()
 
     def _leave_rasters(self, come: Iterable[Wall]) -> None:
-        """New rasters for storeys that an edit left, and none for those that are gone."""
-        floors = {f.id for f in self._job.site.floors}
-        for floor_id, (_, grid) in list(self._grids.items()):
-            ends = [p for w in come if w.floor == floor_id for p in (w.start, w.end)]
-            if floor_id not in floors or not grid.covers(ends):
-                self.new_raster(floor_id)
+        """New rasters for storeys that a wall left."""
+        for wall in come:
+            grid = self._grids.get(wall.floor)
+            if grid is not None and not grid.covers((wall.start, wall.end)):
+                self.new_raster(wall.floor)
 
     # -- answers -----------------------------------------------------------------------------------
 
@@ -224,7 +226,7 @@ class SiteMaps:
         floor_id : str
             The storey.
         cell_m : float, optional
-            Side of a cell; unless given, as the raster that is kept, or as for `storey_grid`. [m]
+            Side of a cell; unless given, as asked for last, or as for `storey_grid`. [m]
 
         Returns
         -------
@@ -320,7 +322,7 @@ class SiteMaps:
         for some in (*field.each_block(work), *by_repeater_only):
             _together(values, some, odds=odds)
         label = _ALL_HEARD if odds else _HEARD_WORST
-        return _as_map(what, floor_id, grid, values, label, (WITHOUT_EVIDENCE, *links.notes()))
+        return _as_map(what, floor_id, grid, values, label, (_NO_EVIDENCE, *links.notes()))
 
     def _device_map(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
         device = next((d for d in self._job.site.devices if d.id == what.about), None)
@@ -337,7 +339,7 @@ class SiteMaps:
         reaches = _reaches(links, field.read(wanted))
         values = self._over(_ways(reaches.get(device.id), reaches, onward), odds=False)
         label = _DEVICE_HEARD.format(device.name)
-        return _as_map(what, floor_id, grid, values, label, (WITHOUT_EVIDENCE,))
+        return _as_map(what, floor_id, grid, values, label, (_NO_EVIDENCE,))
 
     def _coverage_map(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
         part = usual_part(self._job)
@@ -361,7 +363,7 @@ class SiteMaps:
             for i, loss in field.read(onward).items()
         ]
         values, label = reduce(np.maximum, margins), _COVERED.format(part.name, HEIGHT_M)
-        return _as_map(what, floor_id, grid, values, label, (DEVICES_WITHOUT_EVIDENCE,))
+        return _as_map(what, floor_id, grid, values, label, (_REPEATERS_EVIDENCE,))
 
     def _over(self, ways: Mapping[str | None, Way], *, odds: bool) -> Levels:
         """Margin or odds of a device over its ways."""
@@ -412,11 +414,14 @@ class SiteMaps:
         return storey(self._job.site, floor_id).elevation_m
 
     def _grid(self, floor_id: str, cell_m: float | None) -> StoreyGrid:
-        asked, grid = self._grids.get(floor_id, (None, None))
-        if grid is None or (cell_m is not None and cell_m not in (asked, grid.cell_m)):
-            grid = storey_grid(self._job.site, floor_id, cell_m)
-            self.new_raster(floor_id)
-            self._grids[floor_id] = (cell_m, grid)
+        grid, asked_m = self._grids.get(floor_id), self._cells_m.get(floor_id)
+        if grid is not None and cell_m in (None, asked_m, grid.cell_m):
+            return grid
+        grid = storey_grid(self._job.site, floor_id, asked_m if cell_m is None else cell_m)
+        self.new_raster(floor_id)
+        self._grids[floor_id] = grid
+        if cell_m is not None:
+            self._cells_m[floor_id] = cell_m
         return grid
 
     def _panel_field(
