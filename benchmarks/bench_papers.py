@@ -6,9 +6,8 @@ from datetime import UTC, datetime
 from typing import TypeVar
 
 from pathproof.assess.compose import assess
-from pathproof.assess.maps import margin_map
 from pathproof.job import Job
-from pathproof.papers import build, render
+from pathproof.papers import build, coverage_maps, render
 from pathproof.simulate.demo import build_demo
 
 TARGET_S = 1.0
@@ -36,9 +35,8 @@ def with_devices(job: Job, count: int) -> Job:
 
 def show(name: str, job: Job, target_s: float | None) -> None:
     answer = assess(job, AS_OF, leave_out_later=True)  # compiles or loads the kernels too
-    maps, map_s = timed(lambda: {f.id: margin_map(job, f.id, AS_OF) for f in job.site.floors})
-    drawn = {i: m for i, m in maps.items() if m is not None}
-    paper, build_s = timed(lambda: build(job, answer, for_customer=False, maps=drawn))
+    maps, map_s = timed(lambda: coverage_maps(job, AS_OF))
+    paper, build_s = timed(lambda: build(job, answer, for_customer=False, maps=maps))
     pdf, render_s = timed(lambda: render(paper))
     whole_s = map_s + build_s + render_s
     target = "" if target_s is None else f", target {target_s:g} s"

@@ -3,9 +3,8 @@
 import pytest
 
 from pathproof.assess.compose import assess
-from pathproof.assess.maps import margin_map
 from pathproof.job import Job, Site, embed
-from pathproof.papers import DesignAssessment, build
+from pathproof.papers import DesignAssessment, build, coverage_maps
 from pathproof.simulate.demo import build_demo
 
 from ._jobs import AS_OF, Judge
@@ -25,7 +24,7 @@ def demo() -> Job:
 @pytest.fixture(scope="session")
 def demo_paper(demo: Job, judge: Judge) -> DesignAssessment:
     """The full paper with maps."""
-    maps = {f.id: m for f in demo.site.floors if (m := margin_map(demo, f.id, AS_OF)) is not None}
+    maps = coverage_maps(demo, AS_OF)
     return build(demo, judge(demo), for_customer=False, maps=maps, who="R. Aster")
 
 

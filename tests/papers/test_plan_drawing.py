@@ -5,7 +5,7 @@ import math
 import numpy as np
 import pytest
 
-from pathproof.assess.maps import MarginMap
+from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
 from pathproof.job import (
     Construction,
     Floor,
@@ -19,8 +19,7 @@ from pathproof.job import (
     embed,
 )
 from pathproof.papers import DesignAssessment
-from pathproof.papers.drawing import HAIR_MM, INK, Label, Lines, Ring
-from pathproof.papers.margin_steps import tint
+from pathproof.papers.drawing import HAIR_MM, INK, Label, Lines, Raster, Ring
 from pathproof.papers.plan_drawing import PlanDrawing, draw_plan
 from pathproof.papers.wall_lines import WallStyle, solid_pieces, style_of
 from pathproof.terms import Evidence, Material, Word
@@ -91,7 +90,7 @@ def site_job(*openings: Opening) -> Job:
     return embed(Job(site=site))
 
 
-def drawn(job: Job, margins: MarginMap | None = None) -> PlanDrawing:
+def drawn(job: Job, margins: FloorMap | None = None) -> PlanDrawing:
     plan = draw_plan(job, job.site.floors[0], {}, {}, margins, ROOM_MM)
     assert plan is not None
     return plan
@@ -184,34 +183,54 @@ def test_north_is_not_claimed():
     assert not any("N" in text.split() or "north" in text.lower() for text in labels)
 
 
-def margin_map(values: list[list[float]]) -> MarginMap:
-    return MarginMap(
-        floor="g", origin_m=(0.0, 0.0), cell_m=1.0, values_db=np.array(values), label="x"
+def coverage(values: list[list[float]]) -> FloorMap:
+    return FloorMap(
+        what=MapOf(kind=MapKind.COVERAGE),
+        floor="g",
+        origin_m=(2.0, 1.0),
+        cell_m=1.0,
+        values=np.array(values),
+        unit="dB",
+        required=0.0,
+        label="x",
+        notes=("y",),
     )
 
 
-def area(line: tuple[tuple[float, float], ...]) -> float:
-    xs, ys = zip(*line, strict=True)
-    return (max(xs) - min(xs)) * (max(ys) - min(ys))
+def test_a_map_lies_under_the_walls_where_it_is_on_the_site():
+    plan = drawn(site_job(), coverage([[5.0, 5.0, -3.0], [25.0, math.nan, -30.0]]))
+    raster, contour, *walls = plan.drawing.shapes
+    assert isinstance(raster, Raster)
+    mm_per_m = 1000 / plan.scale
+    assert (raster.width_mm, raster.height_mm) == pytest.approx((3 * mm_per_m, 2 * mm_per_m))
+    (panel,) = [s for s in walls if isinstance(s, Lines) and s.fill == INK]
+    (corners,) = panel.lines
+    x, y = (sum(c[i] for c in corners[:4]) / 4 for i in (0, 1))
+    # The panel hangs at (5, 5); the map's upper left corner is at (2, 3).
+    assert raster.at == pytest.approx((x - 3 * mm_per_m, y + 2 * mm_per_m), abs=0.002)
+    assert isinstance(contour, Lines)
+    assert contour.ink == INK
+    assert (plan.map_label, plan.map_notes) == ("x", ("y",))
 
 
-def test_cells_have_the_colour_of_their_step_and_the_requirement_is_a_line():
-    nan = math.nan
-    plan = drawn(site_job(), margin_map([[5.0, 5.0, -3.0], [25.0, nan, -30.0]]))
-    shapes = [s for s in plan.drawing.shapes if isinstance(s, Lines)]
-    cell_mm2 = (1000 / plan.scale) ** 2
-    areas = {s.fill: sum(map(area, s.lines)) / cell_mm2 for s in shapes if s.fill is not None}
-    assert {tint(2): 2, tint(1): 1, tint(4): 1, tint(0): 1}.items() <= {
-        k: round(v, 2) for k, v in areas.items()
-    }.items()
-    contour = shapes[4]  # after the four steps that occur, before the walls
-    ((start, end),) = contour.lines  # only between cells 5.0 and -3.0; beside nan there is none
-    assert start[0] == end[0]
-    assert abs(start[1] - end[1]) == pytest.approx(1000 / plan.scale, abs=0.002)
+def test_a_storey_with_nothing_but_a_map_is_drawn():
+    job = site_job()
+    far = coverage([[5.0]])
+    plan = draw_plan(job, job.site.floors[1], {}, {}, far, ROOM_MM)
+    assert plan is not None
+    assert plan.marks == ()
+
+
+def test_things_without_a_number_are_left_out(demo: Job):
+    floor = next(f for f in demo.site.floors if f.id == "ground")
+    plan = draw_plan(demo, floor, None, {"yard_door": "15"}, None, ROOM_MM)
+    assert plan is not None
+    assert [m.key for m in plan.marks] == ["panel", "15"]
+    assert [k.text for k in plan.marks_key] == ["panel", "device"]  # no word where none is said
 
 
 def test_the_demos_devices_are_all_on_its_plans(demo: Job, demo_paper: DesignAssessment):
-    keys = [m.key for p in demo_paper.plans for m in p.marks if m.what == "device"]
+    keys = [m.key for p in demo_paper.plans for m in p.marks if m.what.startswith("device")]
     assert sorted(keys, key=int) == [str(i) for i in range(1, len(demo.site.devices) + 1)]
     for plan in demo_paper.plans:
         labels = [s.text for s in plan.drawing.shapes if isinstance(s, Label)]

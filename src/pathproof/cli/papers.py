@@ -7,12 +7,11 @@ import typer
 
 from pathproof.assess import Assessment
 from pathproof.assess import assess as assess_job
-from pathproof.assess.maps import margin_map
 from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job
 from pathproof.cli._options import AsJson, AsOf, JobPath, LeaveOutLater, command_app, wrong_use
 from pathproof.cli._screen import Screen, busy, print_json
 from pathproof.job import Job, write_atomically
-from pathproof.papers import build, render
+from pathproof.papers import build, coverage_maps, render
 
 app = command_app()
 
@@ -84,7 +83,6 @@ def write_paper(
 ) -> None:
     """Write one paper, whole or not at all."""
     with busy("Writing the paper"):
-        mapped = (margin_map(job, floor.id, answer.as_of) for floor in job.site.floors)
-        maps = {} if for_customer else {m.floor: m for m in mapped if m is not None}
+        maps = {} if for_customer else coverage_maps(job, answer.as_of)
         pdf = render(build(job, answer, for_customer=for_customer, maps=maps, who=by))
     write_atomically(path, pdf)

@@ -5,9 +5,12 @@ the summary and the cautions alone: a plan with detector positions is a burglar'
 """
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
+from datetime import datetime
 
-from pathproof.assess.maps import MarginMap
+from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
+from pathproof.assess.maps import floor_map
 from pathproof.assess.types import Assessment
 from pathproof.job import Job
 from pathproof.papers._text import day, shorten
@@ -19,7 +22,7 @@ from pathproof.papers.record_list import RecordRow, record_rows
 from pathproof.papers.signal_rows import SignalRows, SignalsSheet
 from pathproof.papers.summary import SummarySheet, summary_sheet
 from pathproof.papers.working import SourceBook, SourceNote, Working, working
-from pathproof.terms import Severity
+from pathproof.terms import JobError, Severity
 
 TEMPLATE = "design_assessment.typ"
 TEXT_WIDTH_MM = 180.0
@@ -90,7 +93,7 @@ def build(
     assessment: Assessment,
     *,
     for_customer: bool,
-    maps: Mapping[str, MarginMap] | None = None,
+    maps: Mapping[str, FloorMap] | None = None,
     who: str = "",
 ) -> DesignAssessment:
     """The design assessment of a job as data.
@@ -104,7 +107,7 @@ def build(
     for_customer : bool
         Leave out everything that tells where devices are.
     maps : mapping, optional
-        Margin map of each storey by its id.
+        Map of each storey by its id, as of `coverage_maps`.
     who : str
         Who made the paper.
     """
@@ -133,6 +136,18 @@ def build(
     )
 
 
+def coverage_maps(job: Job, as_of: datetime) -> dict[str, FloorMap]:
+    """How well a usual device is heard, for the plan sheets: a map of each storey by its id.
+
+    Storeys where nothing can be mapped are left out.
+    """
+    maps = {}
+    for floor in job.site.floors:
+        with suppress(JobError):
+            maps[floor.id] = floor_map(job, MapOf(kind=MapKind.COVERAGE), floor.id, as_of)
+    return maps
+
+
 def _profile(job: Job, assessment: Assessment) -> str:
     """The title of the profile that was judged by; its id where it is not the job's own."""
     own = job.profile
@@ -154,7 +169,7 @@ def _title_block(job: Job, assessment: Assessment, for_customer: bool, who: str)
 class _Full:
     """The sheets that only the full paper has."""
 
-    def __init__(self, job: Job, assessment: Assessment, maps: Mapping[str, MarginMap]) -> None:
+    def __init__(self, job: Job, assessment: Assessment, maps: Mapping[str, FloorMap]) -> None:
         self._job, self._assessment, self._maps = job, assessment, maps
         self._names = Names(job, assessment)
         self._rows = SignalRows(assessment, self._names)

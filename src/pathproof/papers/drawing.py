@@ -63,7 +63,17 @@ class Label:
     """Stands on a piece of white paper."""
 
 
-Shape = Lines | Ring | Label
+@dataclass(frozen=True, kw_only=True)
+class Raster:
+    """A picture of square cells, drawn with sharp edges; `at` is its top left corner."""
+
+    at: PointMm
+    width_mm: float
+    height_mm: float
+    png: bytes
+
+
+Shape = Lines | Ring | Label | Raster
 
 
 @dataclass(frozen=True, kw_only=True)

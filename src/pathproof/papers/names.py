@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from pathproof.assess.strip import radio_words
 from pathproof.assess.types import Action, Assessment
-from pathproof.job import PANEL_ID, DetectorPart, Device, Job
+from pathproof.job import PANEL_ID, DetectorPart, Device, Job, Site
 from pathproof.papers._text import shorten
 from pathproof.terms import Word
 
@@ -25,11 +25,9 @@ class Names:
         site = job.site
         self._links = {x.id: x for x in assessment.links}
         known = radio_words(assessment)
-        self.words = {d.id: known.get(d.id, Word.UNDECIDED) for d in _wireless_devices(job)}
+        self.words = {d.id: known.get(d.id, Word.UNDECIDED) for d in wireless_devices(job)}
         """Word of each wireless device's way to the panel."""
-        self.keys = {d.id: str(i) for i, d in enumerate(site.devices, start=1)}
-        self.keys |= {r.id: f"R{i}" for i, r in enumerate(site.repeaters, start=1)}
-        self.keys |= {s.id: f"S{i}" for i, s in enumerate(site.spots, start=1)}
+        self.keys = keys_of(site)
         self.full = {d.id: d.name for d in site.devices}
         self.full |= {r.id: r.name for r in site.repeaters}
         self.full |= {s.id: s.name for s in site.spots}
@@ -87,7 +85,14 @@ def at_most(names: list[str]) -> list[str]:
     return [*names[:MOST_NAMES], f"{len(names) - MOST_NAMES} more"]
 
 
-def _wireless_devices(job: Job) -> Iterator[Device]:
+def keys_of(site: Site) -> dict[str, str]:
+    """The number of each device, repeater and spot in lists and on plans, by its id."""
+    keys = {d.id: str(i) for i, d in enumerate(site.devices, start=1)}
+    keys |= {r.id: f"R{i}" for i, r in enumerate(site.repeaters, start=1)}
+    return keys | {s.id: f"S{i}" for i, s in enumerate(site.spots, start=1)}
+
+
+def wireless_devices(job: Job) -> Iterator[Device]:
     """Devices whose part has a radio."""
     for device in job.site.devices:
         part = job.part(device.part)

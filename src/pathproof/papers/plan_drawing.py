@@ -1,21 +1,17 @@
-"""The plan of a storey as a drawing to scale: walls by construction, devices, margin map."""
+"""The plan of a storey as a drawing to scale: walls by construction, devices, map."""
 
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-import numpy as np
-
-from pathproof.assess.maps import MarginMap
+from pathproof.assess.floor_map import FloorMap
 from pathproof.job import Construction, Floor, Job, Wall
 from pathproof.papers._text import MINUS, shorten
 from pathproof.papers.drawing import (
     CHARACTER_MM,
     FONT_MM,
-    GREY,
     HAIR_MM,
     INK,
-    LINE_MM,
     PAPER,
     WARN,
     Drawing,
@@ -26,7 +22,7 @@ from pathproof.papers.drawing import (
     Shape,
 )
 from pathproof.papers.labels import Box, LabelPlacer
-from pathproof.papers.margin_steps import STEP_NAMES, step_of, tint
+from pathproof.papers.map_drawing import draw_map, extent_m, map_key
 from pathproof.papers.plan_frame import Frame
 from pathproof.papers.strips import DASH
 from pathproof.papers.wall_lines import (
@@ -45,9 +41,14 @@ _MARK_MM = 1.1
 _NAME_CHARACTERS = 60
 _NEAR_MM = 2.5
 """A label further off than this gets a line to its mark."""
-_SAID = {"device": "device by wire", "spot": "spot where mobile levels are read"}
-_LIST_ROW_MM, _LIST_ROWS = 4.0, 5
-"""Height of a row of the list of marks, and so many fit below the tallest drawing."""
+_WIRED = "device by wire"
+_SAID = {"spot": "spot where mobile levels are read"}
+_ROW_MM, _ROW_CHARACTERS = 3.9, 110
+"""A row of text below the drawing."""
+_KEY_MM, _KEY_CHARACTERS = 2.4, 36
+"""Space between entries of the legend, and what a row of one holds."""
+_BELOW_MM, _GAPS_MM = 74.0, 18.0
+"""What a sheet has below the tallest drawing, and how much of it is heading and space. [mm]"""
 _LEAST_ROOM_MM = 110.0
 _DEFAULT_THICKNESS_M = 0.15
 
@@ -86,15 +87,18 @@ class PlanDrawing:
     marks_key: tuple[KeyLine, ...]
     map_key: tuple[KeyLine, ...]
     map_label: str
+    map_notes: tuple[str, ...]
 
 
 def draw_plan(
     job: Job,
     floor: Floor,
-    words: Mapping[str, Word],
+    words: Mapping[str, Word] | None,
     keys: Mapping[str, str],
-    margin_map: MarginMap | None,
+    floor_map: FloorMap | None,
     room_mm: tuple[float, float],
+    *,
+    printed: bool = True,
 ) -> PlanDrawing | None:
     """The plan of a storey, as large as a usual scale allows; none for a storey with nothing on it.
 
@@ -104,25 +108,32 @@ def draw_plan(
         Site and constructions.
     floor : Floor
         The storey.
-    words : mapping
-        Word of each device's way to the panel, by the device's id.
+    words : mapping or None
+        Word of each wireless device's way to the panel, by the device's id; none draws all alike.
     keys : mapping
-        Short label of each device, repeater and spot, by its id.
-    margin_map : MarginMap or None
+        Short label of each device, repeater and spot, by its id; those without one are left out.
+    floor_map : FloorMap or None
         Drawn below the walls.
     room_mm : tuple of float
         Width and height that the drawing may take. [mm]
+    printed : bool
+        On a sheet of paper: say the scale, and leave room for what stands below.
     """
     walls = [w for w in job.site.walls if w.floor == floor.id]
     marks = tuple(_marks(job, floor.id, words, keys))
-    points = [p for w in walls for p in (w.start, w.end)] + [m.at_m for m in marks]
+    points = [p for w in walls for p in _reach(job, w)] + [m.at_m for m in marks]
+    points += [] if floor_map is None else extent_m(floor_map)
     if not points:
         return None
-    frame = Frame(points, _room_mm(room_mm, len(marks)))
     styles = {w.construction: style_of(job.construction(w.construction)) for w in walls}
+    walls_key, marks_key = tuple(_walls_key(job, walls, styles)), tuple(_marks_key(marks))
+    if printed:
+        rows = math.ceil(len(marks) / 2) + _said_rows(floor_map)
+        room_mm = _room_mm(room_mm, rows, (walls_key, marks_key))
+    frame = Frame(points, room_mm)
     shapes: list[Shape] = []
-    if margin_map is not None:
-        shapes += _draw_map(margin_map, frame)
+    if floor_map is not None:
+        shapes += draw_map(floor_map, frame)
     lines = draw_walls(
         walls, styles, lambda w: thickness_m(job.construction(w.construction)), frame
     )
@@ -130,7 +141,7 @@ def draw_plan(
     shapes += frame.origin()
     shapes += _draw_marks(marks, frame, lines)
     shapes += frame.axes()
-    shapes += frame.scale_bar()
+    shapes += frame.scale_bar(printed=printed)
     said = f"Plan of {floor.name} with {len(walls)} walls and {len(marks)} marks"
     return PlanDrawing(
         floor=floor.id,
@@ -140,16 +151,29 @@ def draw_plan(
             width_mm=frame.width_mm, height_mm=frame.height_mm, shapes=tuple(shapes), alt=said
         ),
         marks=marks,
-        walls_key=tuple(_walls_key(job, walls, styles)),
-        marks_key=tuple(_marks_key(marks)),
-        map_key=() if margin_map is None else tuple(_map_key()),
-        map_label="" if margin_map is None else margin_map.label,
+        walls_key=walls_key,
+        marks_key=marks_key,
+        map_key=() if floor_map is None else tuple(_map_key(floor_map)),
+        map_label="" if floor_map is None else floor_map.label,
+        map_notes=() if floor_map is None else floor_map.notes,
     )
 
 
-def _room_mm(room_mm: tuple[float, float], marks: int) -> tuple[float, float]:
-    """What a long list of marks leaves of the room, where all of it can stand on one sheet."""
-    taken_mm = _LIST_ROW_MM * max(math.ceil(marks / 2) - _LIST_ROWS, 0)
+def _said_rows(floor_map: FloorMap | None) -> int:
+    """Rows that the map's label and notes take."""
+    said = () if floor_map is None else (floor_map.label, *floor_map.notes)
+    return math.ceil(len(" ".join(said)) / _ROW_CHARACTERS)
+
+
+def _room_mm(
+    room_mm: tuple[float, float], rows: int, keys: tuple[tuple[KeyLine, ...], ...]
+) -> tuple[float, float]:
+    """What legend and rows below leave of the room, where all of it can stand on one sheet."""
+    legend_mm = max(
+        sum(_KEY_MM + _ROW_MM * math.ceil(len(k.text) / _KEY_CHARACTERS) for k in key)
+        for key in keys
+    )
+    taken_mm = max(_GAPS_MM + legend_mm + rows * _ROW_MM - _BELOW_MM, 0.0)
     left_mm = room_mm[1] - taken_mm
     return (room_mm[0], left_mm if left_mm >= _LEAST_ROOM_MM else room_mm[1])
 
@@ -159,8 +183,15 @@ def thickness_m(construction: Construction) -> float:
     return sum(x.thickness_m for x in construction.layers) or _DEFAULT_THICKNESS_M
 
 
+def _reach(job: Job, wall: Wall) -> Iterator[tuple[float, float]]:
+    """Points that a wall reaches as far as, with its thickness. [m]"""
+    half = thickness_m(job.construction(wall.construction)) / 2
+    for x, y in (wall.start, wall.end):
+        yield from ((x - half, y - half), (x + half, y + half))
+
+
 def _marks(
-    job: Job, floor_id: str, words: Mapping[str, Word], keys: Mapping[str, str]
+    job: Job, floor_id: str, words: Mapping[str, Word] | None, keys: Mapping[str, str]
 ) -> Iterator[PlanMark]:
     site = job.site
     if site.panel is not None and site.panel.floor == floor_id and site.panel.at is not None:
@@ -174,17 +205,19 @@ def _marks(
         )
     for what, things in (("repeater", site.repeaters), ("device", site.devices)):
         for thing in things:
-            if thing.floor == floor_id and thing.at is not None:
+            if thing.id in keys and thing.floor == floor_id and thing.at is not None:
+                word = None if words is None else words.get(thing.id)
+                wired = what == "device" and words is not None and word is None
                 yield PlanMark(
                     key=keys[thing.id],
                     name=shorten(thing.name, _NAME_CHARACTERS),
-                    what=what,
+                    what=_WIRED if wired else what,
                     at_m=thing.at,
                     place=_place(thing.at, thing.height_m),
-                    word=words.get(thing.id),
+                    word=word,
                 )
     for spot in site.spots:
-        if spot.floor == floor_id and spot.at is not None:
+        if spot.id in keys and spot.floor == floor_id and spot.at is not None:
             yield PlanMark(
                 key=keys[spot.id],
                 name=shorten(spot.name, _NAME_CHARACTERS),
@@ -220,7 +253,7 @@ def _draw_marks(marks: tuple[PlanMark, ...], frame: Frame, walls: WallLines) -> 
                 at=middle,
                 text=mark.key,
                 anchor="center",
-                bold=mark.what != "device",
+                bold=mark.what not in ("device", _WIRED),
                 ink=WARN if mark.word is Word.LACKING else INK,
                 backed=True,
             )
@@ -254,62 +287,14 @@ def _mark(what: str, word: Word | None, at: PointMm) -> Iterator[Shape]:
         yield Lines(lines=(peak,), fill=PAPER)
     elif what == "spot":
         yield Lines(lines=(((x - r, y), (x + r, y)), ((x, y - r), (x, y + r))))
-    elif word is None:
+    elif what == _WIRED:
         diamond = ((x - r, y), (x, y - r), (x + r, y), (x, y + r), (x - r, y))
         yield Lines(lines=(diamond,), fill=PAPER)
     elif word is Word.LACKING:
         yield Ring(at=at, radius_mm=r, ink=WARN)
         yield Ring(at=at, radius_mm=r * 0.45, ink=WARN)
     else:
-        yield Ring(at=at, radius_mm=r, dash=DASH[word])
-
-
-def _draw_map(margin_map: MarginMap, frame: Frame) -> Iterator[Shape]:
-    over = margin_map.values_db - margin_map.required_db
-    steps = step_of(over)
-    grid = _Grid(margin_map, frame)
-    for step in range(len(STEP_NAMES)):
-        areas = tuple(grid.area(*run) for run in _runs(steps == step))
-        if areas:
-            yield Lines(lines=areas, width_mm=0.0, fill=tint(step))
-    edge = tuple(grid.edge(*e) for e in _edges(over >= 0, ~np.isnan(over)))
-    if edge:
-        yield Lines(lines=edge, width_mm=LINE_MM)
-
-
-class _Grid:
-    def __init__(self, margin_map: MarginMap, frame: Frame) -> None:
-        self._map, self._frame = margin_map, frame
-
-    def corner(self, row: int, column: int) -> PointMm:
-        x, y = self._map.origin_m
-        cell = self._map.cell_m
-        return self._frame((x + column * cell, y + row * cell))
-
-    def area(self, row: int, first: int, last: int) -> tuple[PointMm, ...]:
-        low, high = self.corner(row, first), self.corner(row + 1, last)
-        return (low, (high[0], low[1]), high, (low[0], high[1]), low)
-
-    def edge(self, row: int, column: int, row2: int, column2: int) -> tuple[PointMm, ...]:
-        return self.corner(row, column), self.corner(row2, column2)
-
-
-def _runs(chosen: np.ndarray) -> Iterator[tuple[int, int, int]]:
-    """Row, first column and column after the last of each run of chosen cells."""
-    for row, cells in enumerate(chosen):
-        flips = np.flatnonzero(np.diff(np.concatenate(([0], cells.astype(np.int8), [0]))))
-        for first, last in zip(flips[::2], flips[1::2], strict=True):
-            yield row, int(first), int(last)
-
-
-def _edges(met: np.ndarray, mapped: np.ndarray) -> Iterator[tuple[int, int, int, int]]:
-    """Cell edges between a cell that meets the requirement and one that does not."""
-    up = (met[:-1] != met[1:]) & mapped[:-1] & mapped[1:]
-    for row, first, last in _runs(up):
-        yield row + 1, first, row + 1, last
-    across = (met[:, :-1] != met[:, 1:]) & mapped[:, :-1] & mapped[:, 1:]
-    for column, first, last in _runs(across.T):
-        yield first, column + 1, last, column + 1
+        yield Ring(at=at, radius_mm=r, dash="solid" if word is None else DASH[word])
 
 
 def _walls_key(job: Job, walls: list[Wall], styles: Mapping[str, WallStyle]) -> Iterator[KeyLine]:
@@ -343,15 +328,6 @@ def _marks_key(marks: tuple[PlanMark, ...]) -> Iterator[KeyLine]:
         )
 
 
-def _map_key() -> Iterator[KeyLine]:
-    for step, name in enumerate(STEP_NAMES):
-        area = ((0.0, 0.2), (10.0, 0.2), (10.0, 3.2), (0.0, 3.2), (0.0, 0.2))
-        shape = Lines(lines=(area,), width_mm=HAIR_MM, ink=GREY, fill=tint(step))
-        yield KeyLine(
-            sample=Drawing(width_mm=10.0, height_mm=3.4, shapes=(shape,), alt=""), text=name
-        )
-    line = Lines(lines=(((0.0, 1.7), (10.0, 1.7)),), width_mm=LINE_MM)
-    yield KeyLine(
-        sample=Drawing(width_mm=10.0, height_mm=3.4, shapes=(line,), alt=""),
-        text="requirement just met",
-    )
+def _map_key(floor_map: FloorMap) -> Iterator[KeyLine]:
+    for sample, text in map_key(floor_map):
+        yield KeyLine(sample=sample, text=text)

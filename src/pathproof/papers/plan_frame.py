@@ -9,6 +9,7 @@ from pathproof.papers.labels import Box
 SCALES = (
     *(20, 25, 30, 40, 50, 60, 70, 75, 80, 90, 100, 110, 125, 140, 150, 160, 180, 200, 225, 250),
     *(300, 350, 400, 450, 500, 600, 700, 800, 1000, 1250, 1500, 2000, 2500, 3000, 4000, 5000),
+    *(7500, 10_000, 15_000, 20_000, 30_000, 50_000, 100_000, 200_000, 500_000),
 )
 """Scales a plan may have, one to so many."""
 
@@ -20,7 +21,7 @@ _INSIDE_MM = 4.0
 _TICK_MM = 1.2
 _LEAST_MM = {1: 4.0, 2: 8.0}
 """The least from tick to tick, and from figure to figure. [mm]"""
-_STEPS_M = (1, 2, 5, 10, 20, 50, 100, 200, 500)
+_STEPS_M = (*(1, 2, 5, 10, 20, 50, 100, 200, 500), *(1000, 2000, 5000, 10_000, 20_000, 50_000))
 
 
 class Frame:
@@ -90,8 +91,8 @@ class Frame:
             cross = (((x - reach, y), (x + reach, y)), ((x, y - reach), (x, y + reach)))
             yield Lines(lines=cross, width_mm=HAIR_MM)
 
-    def scale_bar(self) -> Iterator[Shape]:
-        """A bar of round metres, about a third of the sheet long at most."""
+    def scale_bar(self, *, printed: bool) -> Iterator[Shape]:
+        """A bar of round metres, about a third of the sheet long at most; printed, the scale."""
         metres = next(
             (m for m in reversed(_STEPS_M) if m * self.mm_per_m <= self.width_mm / 3), _STEPS_M[0]
         )
@@ -104,7 +105,8 @@ class Frame:
         yield Label(at=(left + 2 * step, y + 1.0), text=f"{metres} m", anchor="top")
         yield Label(
             at=(left + 2 * step + 8.0, y),
-            text=f"1 : {self.scale}; axes in metres from the site's origin, x to the right, y up",
+            text=(f"1 : {self.scale}; " if printed else "")
+            + "axes in metres from the site's origin, x to the right, y up",
             anchor="left",
         )
 

@@ -1,7 +1,7 @@
-"""From a paper's dataclass to PDF: the same bytes for the same paper, on any machine.
+"""From a paper's dataclass to PDF, from a map to PNG: the same bytes on any machine.
 
 The data goes in as JSON and is only ever shown, never read as markup. No system fonts, no clock,
-no files but the template; a warning of the typesetter is an error.
+no files but the templates; a warning of the typesetter is an error.
 """
 
 import dataclasses
@@ -9,27 +9,34 @@ import json
 from enum import Enum
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, Final, cast
 
 import typst
 
 from pathproof.papers._text import printable
 from pathproof.papers.design_assessment import DesignAssessment
 
+_SHARED: Final = "drawing.typ"
+"""What draws shapes, imported by the other templates."""
+
 
 def render(paper: DesignAssessment) -> bytes:
     """The paper as a tagged PDF."""
-    data = json.dumps(_plain(paper), ensure_ascii=False, separators=(",", ":"))
-    pdf, warnings = typst.compile_with_warnings(
-        _template(paper.template),
-        sys_inputs={"data": data},
+    return typeset(paper, paper.template, timestamp=paper.time_stamp_s)
+
+
+def typeset(data: object, template: str, **settings: Any) -> bytes:
+    """A dataclass put into a template, with the typesetter's own settings for form and size."""
+    made, warnings = typst.compile_with_warnings(
+        {"main.typ": _template(template), _SHARED: _template(_SHARED)},
+        sys_inputs={"data": json.dumps(_plain(data), ensure_ascii=False, separators=(",", ":"))},
         font_paths=_fonts(),
         ignore_system_fonts=True,
-        timestamp=paper.time_stamp_s,
+        **settings,
     )
     if warnings:
         raise warnings[0]
-    return pdf
+    return cast(bytes, made)
 
 
 @cache
@@ -43,13 +50,15 @@ def _fonts() -> typst.Fonts:
 
 
 def _plain(value: object) -> Any:
-    """Dataclasses as objects, shapes with their kind, all text made printable."""
+    """Dataclasses as objects, shapes with their kind, bytes as numbers, all text made printable."""
     if isinstance(value, tuple):
         return [_plain(x) for x in value]
     if isinstance(value, Enum):
         return str(value)
     if isinstance(value, str):
         return printable(value)
+    if isinstance(value, bytes):
+        return list(value)
     if dataclasses.is_dataclass(value):
         kind: type = type(value)
         return {"kind": kind.__name__} | {n: _plain(getattr(value, n)) for n in _fields(kind)}
