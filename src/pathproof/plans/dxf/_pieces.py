@@ -7,14 +7,16 @@ and two half axes, which any scale, mirror or turn of a block moves like points.
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-from ezdxf.document import Drawing
 from numpy.typing import NDArray
 
-from pathproof.plans.dxf._reader import BROKEN
+from pathproof.plans.dxf._reader import broken
 from pathproof.terms import PlanError
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
 
 FloatArray = NDArray[np.float64]
 IntArray = NDArray[np.int64]
@@ -151,7 +153,7 @@ def joined(parts: Sequence[Pieces]) -> Pieces:
     )
 
 
-def read_pieces(drawing: Drawing, is_of_interest: Callable[[str], bool]) -> Drawn:
+def read_pieces(drawing: "Drawing", is_of_interest: Callable[[str], bool]) -> Drawn:
     """What the model space shows; blocks whose name is of interest are also given by themselves.
 
     Raises
@@ -163,7 +165,7 @@ def read_pieces(drawing: Drawing, is_of_interest: Callable[[str], bool]) -> Draw
 
 
 class _Reader:
-    def __init__(self, drawing: Drawing, is_of_interest: Callable[[str], bool]) -> None:
+    def __init__(self, drawing: "Drawing", is_of_interest: Callable[[str], bool]) -> None:
         self._drawing = drawing
         self._is_of_interest = is_of_interest
         self._number: dict[str, int] = {}
@@ -214,7 +216,7 @@ class _Reader:
             layer = self._layer(str(entity.dxf.layer), inside)
             if not entity.dxf.get("invisible", 0):
                 self._take_visible(entity, layer, raw, inside)
-        except BROKEN:
+        except broken():
             self._faults["its data in the file is broken"] += 1
 
     def _take_visible(self, entity: Any, layer: int, raw: _Raw, inside: tuple[str, ...]) -> None:

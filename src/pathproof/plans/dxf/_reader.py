@@ -1,29 +1,17 @@
 """Opens a DXF file, or says in one sentence why not."""
 
 import re
+from functools import cache
 from pathlib import Path
-
-from ezdxf import recover
-from ezdxf.document import Drawing
-from ezdxf.filemanagement import readfile
-from ezdxf.lldxf.const import DXFError
+from typing import TYPE_CHECKING
 
 from pathproof.terms import PlanError
 
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+
 LARGEST_BYTES = 60_000_000
 """Above this an import takes more than some twenty seconds and a gigabyte of memory."""
-
-BROKEN = (
-    DXFError,
-    ArithmeticError,
-    AssertionError,
-    AttributeError,
-    LookupError,
-    RecursionError,
-    TypeError,
-    ValueError,
-)
-"""What reading a damaged file, or one thing of it, raises."""
 
 _BINARY = b"AutoCAD Binary DXF"
 _TEXT = re.compile(rb"\s*(999[ \t]*\r?\n[^\n]*\n\s*)*0[ \t]*\r?\n\s*SECTION\b")
@@ -34,7 +22,25 @@ _OTHERS = (
 )
 
 
-def open_dxf(path: Path, largest_bytes: int = LARGEST_BYTES) -> tuple[Drawing, int]:
+@cache
+def broken() -> tuple[type[Exception], ...]:
+    """What reading a damaged file, or one thing of it, raises."""
+    # The library takes a while to load: only where a drawing is read.
+    from ezdxf.lldxf.const import DXFError
+
+    return (
+        DXFError,
+        ArithmeticError,
+        AssertionError,
+        AttributeError,
+        LookupError,
+        RecursionError,
+        TypeError,
+        ValueError,
+    )
+
+
+def open_dxf(path: Path, largest_bytes: int = LARGEST_BYTES) -> tuple["Drawing", int]:
     """The open drawing and the number of faults that had to be mended.
 
     Raises
@@ -42,21 +48,25 @@ def open_dxf(path: Path, largest_bytes: int = LARGEST_BYTES) -> tuple[Drawing, i
     PlanError
         Not a file, too large, not DXF, or damaged beyond mending.
     """
+    from ezdxf.filemanagement import readfile
+
     _check_before_reading(path, largest_bytes)
     try:
         return readfile(path), 0
     except OSError as error:
         raise _unreadable(path, error) from error
-    except BROKEN:
+    except broken():
         return _mended(path)
 
 
-def _mended(path: Path) -> tuple[Drawing, int]:
+def _mended(path: Path) -> tuple["Drawing", int]:
+    from ezdxf import recover
+
     try:
         drawing, auditor = recover.readfile(path)
     except OSError as error:
         raise _unreadable(path, error) from error
-    except BROKEN as error:
+    except broken() as error:
         raise PlanError(
             f"{path.name} starts like a DXF file but is broken inside; save it as DXF again."
         ) from error

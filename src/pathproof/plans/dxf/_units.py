@@ -4,15 +4,17 @@ from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
-from ezdxf.document import Drawing
 
 from pathproof.plans.dxf._faces import merged
 from pathproof.plans.dxf._pieces import FloatArray, Pieces
 from pathproof.plans.report import ReportBuilder
 from pathproof.terms import PlanError
+
+if TYPE_CHECKING:
+    from ezdxf.document import Drawing
 
 
 class Unit(StrEnum):
@@ -57,7 +59,7 @@ class Sizes:
     """Whether dimensions are written in feet and inches."""
 
 
-def sizes(drawing: Drawing, walls: Pieces, radii: Sequence[float]) -> Sizes:
+def sizes(drawing: "Drawing", walls: Pieces, radii: Sequence[float]) -> Sizes:
     """The telling sizes of a drawing."""
     points = walls.points()
     low, high = points.min(axis=0), points.max(axis=0)
@@ -73,7 +75,7 @@ def sizes(drawing: Drawing, walls: Pieces, radii: Sequence[float]) -> Sizes:
 
 
 def unit_of(
-    file: str, drawing: Drawing, told: Unit | None, found: Sizes, report: ReportBuilder
+    file: str, drawing: "Drawing", told: Unit | None, found: Sizes, report: ReportBuilder
 ) -> Unit:
     """The unit to read the drawing in.
 
