@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+import ezdxf
 import pytest
 
 HEAD = """ISO-10303-21;
@@ -222,3 +223,84 @@ def test_a_file_that_is_no_job_is_not_overwritten(run: Any, barn: Path) -> None:
 def test_a_folder_that_is_not_there(run: Any, barn: Path) -> None:
     error = run("import", barn, "-o", "nowhere/job.json", code=1).stderr
     assert "cannot be written" in error
+
+
+@pytest.fixture
+def draw(tmp_path: Path) -> Any:
+    """Writes a DXF drawing of one room, 5 x 4 m between the middles of walls of 0.2 m."""
+
+    def draw(name: str = "room.dxf", layer: str = "WALL", header: int = 4) -> Path:
+        doc = ezdxf.new()
+        doc.header["$INSUNITS"] = header
+        for low, x, y in ((-100, 5100, 4100), (100, 4900, 3900)):
+            corners = [(low, low), (x, low), (x, y), (low, y)]
+            attributes = {"layer": layer}
+            doc.modelspace().add_lwpolyline(corners, close=True, dxfattribs=attributes)
+        doc.saveas(tmp_path / name)
+        return tmp_path / name
+
+    return draw
+
+
+def test_drawing(run: Any, draw: Any) -> None:
+    report = json.loads(run("import", draw(), "-o", "job.json", "--json").stdout)
+    assert (report["storeys"], report["walls"], report["openings"]) == (1, 4, 0)
+    site = json.loads(Path("job.json").read_text())["site"]
+    assert all(w["id"].startswith("dxf-") for w in site["walls"])
+    assert site["name"] == "New site"
+    run("assess", "job.json", code=4)
+
+
+def test_drawings_as_storeys_with_height_and_notes(run: Any, draw: Any) -> None:
+    Path("notes.toml").write_text(
+        '[layers]\n"WALL" = "brick_solid_225"\n[storeys]\n"b.dxf" = { name = "Upper" }\n'
+    )
+    files = [draw("a.dxf"), draw("b.dxf")]
+    arguments = ["-o", "job.json", "--storey-height", "2.9", "--notes", "notes.toml"]
+    shown = " ".join(run("import", *files, *arguments).stdout.split())
+    assert "2 storeys, 8 walls" in shown
+    assert "Upper: floor at 2.90 m, 2.90 m high" in shown
+    assert "Guessed" in shown
+    assert "floor of Upper: Floor, build-up unknown" in shown
+
+
+def test_layers_are_picked_and_left_out(run: Any, draw: Any) -> None:
+    plan = draw(layer="A-OUTLINE")
+    error = run("import", plan, "-o", "job.json", code=1).stderr
+    assert "A-OUTLINE: 8 lines" in error
+    assert not Path("job.json").exists()
+    run("import", plan, "-o", "job.json", "--walls", "a-out*", "--walls", "A-*")
+    error = run(
+        "import", plan, "-o", "job.json", "--walls", "A-*", "--not-walls", "*LINE", code=1
+    ).stderr
+    assert "leaves no layer" in error
+
+
+def test_wrong_unit_is_asked_for(run: Any, draw: Any) -> None:
+    plan = draw(header=6)  # says metres
+    error = run("import", plan, "-o", "job.json", code=1).stderr
+    assert "the header says metres, but the drawing looks like millimetres" in error
+    assert "--unit mm" in error
+    assert not Path("job.json").exists()
+    shown = run("import", plan, "-o", "job.json", "--unit", "mm").stdout
+    assert "millimetres (by --unit; the header says metres)" in " ".join(shown.split())
+
+
+def test_unit_that_is_none(run: Any, draw: Any) -> None:
+    error = run("import", draw(), "-o", "job.json", "--unit", "inch", code=2).stderr
+    assert "mm, cm, m, in, ft" in " ".join(error.split())
+
+
+def test_plans_of_different_kinds_and_options_of_the_other_kind(
+    run: Any, draw: Any, barn: Path
+) -> None:
+    assert "DXF files" in run("import", barn, draw(), "-o", "job.json", code=2).stderr
+    assert "DXF files" in run("import", barn, barn, "-o", "job.json", code=2).stderr
+    for option, value in (("--unit", "mm"), ("--not-walls", "X"), ("--storey-height", "3")):
+        assert option in run("import", barn, "-o", "job.json", option, value, code=2).stderr
+    assert not Path("job.json").exists()
+
+
+def test_dwg_by_mistake(run: Any, tmp_path: Path) -> None:
+    (tmp_path / "plan.dwg").write_bytes(b"AC1032" + bytes(100))
+    assert "save it as DXF" in run("import", "plan.dwg", "-o", "job.json", code=1).stderr

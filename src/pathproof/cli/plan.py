@@ -1,6 +1,6 @@
 """`pathproof import`: a plan into a job file, and what became of it."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Annotated, Any, Final
 
@@ -9,20 +9,40 @@ from pydantic import ValidationError
 
 from pathproof.cli._jobs import library, open_job
 from pathproof.cli._messages import complain
-from pathproof.cli._options import AsJson, command_app, given, wrong_use
+from pathproof.cli._options import AsJson, as_number, command_app, given, one_of, wrong_use
 from pathproof.cli._screen import Screen, print_json, progress_bar
 from pathproof.job import Job, Site, write_job
-from pathproof.plans import Report, import_ifc_apart, load_material_map, merge_plan
+from pathproof.plans import (
+    MaterialMap,
+    PlanImport,
+    Report,
+    Unit,
+    import_dxf,
+    import_ifc_apart,
+    load_drawing_notes,
+    load_material_map,
+    merge_plan,
+)
 
 NEUTRAL_NAME: Final = "New site"
 """A plan's own names may be those of its authors or owners, so none of them is taken."""
+
+_DRAWINGS: Final = (".dxf", ".dwg")
+_OPTIONS: Final = {"without": "not-walls", "storey_height_m": "storey-height"}
 
 app = command_app()
 
 
 @app.command("import")
 def import_plan(
-    plan: Annotated[Path, typer.Argument(metavar="PLAN", help="An IFC file.", show_default=False)],
+    plans: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="PLAN",
+            help="An IFC file, or DXF files: one for each storey, from the lowest up.",
+            show_default=False,
+        ),
+    ],
     output: Annotated[
         Path,
         typer.Option(
@@ -36,6 +56,43 @@ def import_plan(
     materials: Annotated[
         Path | None,
         typer.Option(metavar="TOML", help="What the plan's unknown materials and build-ups are."),
+    ] = None,
+    walls: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="LAYER",
+            help="DXF: a layer that holds walls, as 'A-WALL*'; several times for several. "
+            "By their names if not given.",
+        ),
+    ] = None,
+    not_walls: Annotated[
+        list[str] | None,
+        typer.Option(metavar="LAYER", help="DXF: a layer to leave out, as '*GARDEN*'."),
+    ] = None,
+    unit: Annotated[
+        Unit | None,
+        typer.Option(
+            parser=one_of(Unit),
+            metavar="UNIT",
+            help=f"DXF: what the drawing is in: {', '.join(Unit)}; by its header if not given.",
+        ),
+    ] = None,
+    storey_height_m: Annotated[
+        float | None,
+        typer.Option(
+            "--storey-height",
+            parser=as_number,
+            metavar="M",
+            help="DXF: from floor to floor; 2.7 guessed if not given. [m]",
+        ),
+    ] = None,
+    notes: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="TOML",
+            help="DXF: constructions by layer, walls drawn as one line, names and heights of "
+            "storeys.",
+        ),
     ] = None,
     name: Annotated[
         str | None,
@@ -53,13 +110,16 @@ def import_plan(
 
     Says line by line what was mapped, guessed and left out. Name what was guessed in a file for
     --materials and import again: devices, record and everything else stay. Names and addresses of
-    authors and owners are never read.
+    authors and owners are never read. Of a DXF drawing the layers and the unit are found out or
+    asked for.
     """
     before = open_job(output) if output.exists() else Job(site=Site(name=NEUTRAL_NAME))
     site = _with_settings(before.site, given(name=name, country=country, time_zone=time_zone))
     own_map = None if materials is None else load_material_map(materials)
-    with progress_bar() as progress:
-        found = import_ifc_apart(plan, materials=own_map, progress=progress)
+    drawing = given(
+        walls=walls, without=not_walls, unit=unit, storey_height_m=storey_height_m, notes=notes
+    )
+    found = _read(plans, own_map, drawing)
     job = before.model_copy(update={"site": merge_plan(site, found)})
     saved = write_job(output, job, library())
     for warning in found.report.warnings:
@@ -68,6 +128,24 @@ def import_plan(
         print_json(found.report.as_dict())
     else:
         _show(Screen(), found.report, saved, output)
+
+
+def _read(
+    plans: Sequence[Path], own_map: MaterialMap | None, drawing: dict[str, Any]
+) -> PlanImport:
+    drawings = [plan.suffix.lower() in _DRAWINGS for plan in plans]
+    if not all(drawings):
+        if len(plans) > 1:
+            raise wrong_use("give one IFC file, or DXF files only, one for each storey", "PLAN")
+        if drawing:
+            option = _OPTIONS.get(first := next(iter(drawing)), first)
+            raise wrong_use(f"it is for DXF drawings; {plans[0].name} is none", f"--{option}")
+    if notes := drawing.get("notes"):
+        drawing["notes"] = load_drawing_notes(notes)
+    with progress_bar() as progress:
+        if all(drawings):
+            return import_dxf(plans, materials=own_map, progress=progress, **drawing)
+        return import_ifc_apart(plans[0], materials=own_map, progress=progress)
 
 
 def _with_settings(site: Site, settings: dict[str, Any]) -> Site:
