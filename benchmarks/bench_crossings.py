@@ -1,79 +1,157 @@
-"""The crossing kernel against Shapely's tree on a generated house: nanoseconds a pair, one run.
+"""The crossing kernels against Shapely's tree on generated buildings: nanoseconds a pair, one run.
 
 A pair is one device to one place. Shapely only tells which walls touch the line in plan; the
-kernel also sorts out joints, heights, openings and floors, and sums the losses.
+kernels also sort out joints, heights, openings and floors, and sum the losses. One thread each,
+except where two are named. Then counts of crossings, which must not differ, and one wall moved.
 """
 
+import resource
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from pathproof.calc.radio.crossings import Obstacles, crossed_loss_db
+from pathproof.calc.radio.scattered import scattered_loss_db
+from pathproof.calc.radio.shadows import Raster, add_shadows
+from pathproof.job.geometry import SiteGeometry
+from pathproof.simulate.buildings import BuildingKind, generated_site
 
-SEED = 20
-STOREY_M = 2.75
-DEVICES = 25
-PLACES = 2000
-REPEATS = 5
+SEED = 1
+SIZES = {
+    BuildingKind.SCHOOL: (400, 100_000),
+    BuildingKind.HOUSE: (25, 10_000),
+    BuildingKind.CLINIC: (50, 40_000),
+    BuildingKind.WAREHOUSE: (50, 40_000),
+}
+"""Transmitters and cells; the largest first, so that its memory shows."""
+WANTED = {BuildingKind.CLINIC: 250, BuildingKind.SCHOOL: 400}
+"""How many times as fast as Shapely the maps are to be."""
+SAMPLE = 20_000
+REPEATS = 3
+PART = 20
+"""Transmitters that a thread takes at a time."""
+HEIGHT_M = 1.2
 
 
-def house(rng: np.random.Generator) -> NDArray[np.float64]:
-    """40 walls of one storey, 12 m by 10 m: (40, 4) as x, y, x, y."""
-    outer = [(0, 0, 12, 0), (12, 0, 12, 10), (12, 10, 0, 10), (0, 10, 0, 0)]
-    inner = []
-    for i in range(36):
-        x, y = rng.uniform(0, (9, 7))
-        length = rng.uniform(1.0, 3.0)
-        inner.append((x, y, x + length, y) if i % 2 else (x, y, x, y + length))
-    return np.array([*outer, *inner], dtype=np.float64)
+@dataclass(frozen=True)
+class Building:
+    """A generated building, ready for the kernels."""
+
+    walls: NDArray[np.float64]
+    obstacles: Obstacles
+    classes: tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]
+    transmitters: NDArray[np.float64]
+    raster: Raster
 
 
-def best_ns_per_pair(work: Callable[[], object], pairs: int) -> float:
+def building(kind: BuildingKind) -> Building:
+    """A building with its devices as transmitters, and a raster over all of it."""
+    transmitters, cells = SIZES[kind]
+    site = generated_site(kind, devices=transmitters, seed=SEED)
+    geometry = SiteGeometry(site)
+    walls = np.array([(w.start, w.end) for w in site.walls])
+    low, high = walls.min(axis=(0, 1)), walls.max(axis=(0, 1))
+    cell = float(np.sqrt(np.prod(high - low) / cells))
+    columns, rows = (int(n) for n in np.round((high - low) / cell))
+    things = len(geometry.walls), len(geometry.openings), len(geometry.slabs)
+    places = [geometry.position(d) for d in site.devices]
+    return Building(
+        walls=walls,
+        obstacles=geometry.obstacles,
+        classes=tuple(np.full(n, i) for i, n in enumerate(things)),  # type: ignore[arg-type]
+        transmitters=np.array(places, dtype=np.float64),
+        raster=Raster.from_grid((float(low[0]), float(low[1])), cell, (rows, columns), HEIGHT_M),
+    )
+
+
+def best_s(work: Callable[[], object]) -> float:
     """The shortest of several runs."""
     times = []
     for _ in range(REPEATS):
         begin = time.perf_counter()
         work()
         times.append(time.perf_counter() - begin)
-    return min(times) / pairs * 1e9
+    return min(times)
+
+
+def by_threads(b: Building, table: NDArray[np.float64], maps: NDArray[np.float32], n: int) -> None:
+    """All maps, with so many threads."""
+
+    def part(first: int) -> None:
+        few = slice(first, first + PART)
+        add_shadows(maps[few], b.obstacles, *b.classes, table, b.transmitters[few], b.raster)
+
+    maps[:] = 0.0
+    with ThreadPoolExecutor(n) as pool:
+        list(pool.map(part, range(0, len(maps), PART)))
+
+
+def sample(b: Building) -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
+    """Transmitter, row and column of some pairs."""
+    rng = np.random.default_rng(SEED)
+    rows, columns = b.raster.shape
+    of, row, column = (rng.integers(0, n, SAMPLE) for n in (len(b.transmitters), rows, columns))
+    return of, row, column
+
+
+def compare(kind: BuildingKind) -> None:
+    """Print what each kernel takes for a pair, and the ratio to Shapely."""
+    b = building(kind)
+    table = np.array([np.linspace(12.0, 6.0, 65), np.linspace(3.0, 1.0, 65), np.full(65, 18.0)])
+    maps = np.zeros((len(b.transmitters), *b.raster.shape), np.float32)
+    one_s = best_s(lambda: by_threads(b, table, maps, 1))
+    two_s = best_s(lambda: by_threads(b, table, maps, 2))
+    used_mb = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    of, row, column = sample(b)
+    start = b.transmitters[of]
+    end = np.column_stack([b.raster.x[column], b.raster.y[row], np.full(SAMPLE, b.raster.z)]) / 1024
+    lines = shapely.linestrings(np.stack([start[:, :2], end[:, :2]], axis=1))
+    tree = shapely.STRtree(shapely.linestrings(b.walls))
+    shapely_ns = best_s(lambda: tree.query(lines, predicate="intersects")) / SAMPLE * 1e9
+    few = slice(0, SAMPLE // 10)
+    plain_s = best_s(lambda: crossed_loss_db(b.obstacles, *b.classes, table, start[few], end[few]))
+    scattered_s = best_s(
+        lambda: scattered_loss_db(b.obstacles, *b.classes, table, b.transmitters[:10], end[few])
+    )
+    print(f"{kind}: {len(b.walls)} walls, {len(maps)} transmitters, {maps[0].size} cells")
+    fast_ns = one_s / maps.size * 1e9
+    for name, ns in (
+        ("Shapely", shapely_ns),
+        ("plain", plain_s / (SAMPLE // 10) * 1e9),
+        ("scattered", scattered_s / (SAMPLE // 10 * min(10, len(maps))) * 1e9),
+        ("shadows", fast_ns),
+    ):
+        print(f"  {name:10}{ns:10.1f} ns a pair   Shapely / it {shapely_ns / ns:8.1f}")
+    wanted = f" (wanted {WANTED[kind]})" if kind in WANTED else ""
+    print(f"  maps: {shapely_ns / fast_ns:.0f} times Shapely{wanted}")
+    print(f"  whole map {one_s:.2f} s on one thread, {two_s:.2f} s on two")
+    print(f"  most memory of the whole process until then {used_mb:.0f} MB")
+    count(b, maps, (of, row, column), end)
+
+
+def count(
+    b: Building,
+    maps: NDArray[np.float32],
+    pairs: tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]],
+    end: NDArray[np.float64],
+) -> None:
+    """Print for how many pairs the plain rule counts other walls, openings or floors."""
+    table = np.repeat(np.array([1.0, 128.0, 1024.0])[:, None], 2, axis=1)
+    by_threads(b, table, maps, 2)
+    plain = crossed_loss_db(b.obstacles, *b.classes, table, b.transmitters[pairs[0]], end)
+    differing = np.count_nonzero(maps[pairs] != plain)
+    print(f"  {SAMPLE} pairs counted by the plain rule, in whole numbers: {differing} differ")
 
 
 def main() -> None:
-    """Print both and their ratio."""
-    rng = np.random.default_rng(SEED)
-    walls = house(rng)
-    count = len(walls)
-    obstacles = Obstacles.from_arrays(
-        walls[:, :2],
-        walls[:, 2:],
-        np.zeros(count),
-        np.full(count, STOREY_M),
-        opening_wall=np.arange(0, count, 4),
-        opening_offset_m=np.full(10, 0.3),
-        opening_width_m=np.full(10, 0.6),
-        opening_sill_m=np.zeros(10),
-        opening_head_m=np.full(10, 2.0),
-        slab_z_m=[0.0, STOREY_M],
-    )
-    pairs = DEVICES * PLACES
-    starts = np.repeat(rng.uniform((0, 0, 0.2), (12, 10, 2.4), (DEVICES, 3)), PLACES, axis=0)
-    ends = np.tile(rng.uniform((0, 0, 0.2), (12, 10, 2.4), (PLACES, 3)), (DEVICES, 1))
-    table = np.linspace((12.0, 3.0), (6.0, 1.0), 65).T
-    classes = np.zeros(count, int), np.ones(10, int), np.zeros(2, int)
-    lines = shapely.linestrings(np.stack([starts[:, :2], ends[:, :2]], axis=1))
-    tree = shapely.STRtree(shapely.linestrings(walls.reshape(-1, 2, 2)))
-
-    kernel = best_ns_per_pair(
-        lambda: crossed_loss_db(obstacles, *classes, table, starts, ends), pairs
-    )
-    shapely_ns = best_ns_per_pair(lambda: tree.query(lines, predicate="intersects"), pairs)
-    print(f"house of {count} walls, {pairs} pairs, seed {SEED}")
-    print(f"kernel   {kernel:8.0f} ns a pair")
-    print(f"Shapely  {shapely_ns:8.0f} ns a pair")
-    print(f"ratio    {shapely_ns / kernel:8.1f}")
+    """Print it all."""
+    for kind in SIZES:
+        compare(kind)
 
 
 if __name__ == "__main__":

@@ -10,6 +10,6 @@ def modules_loaded_by(module: str) -> set[str]:
     return set(done.stdout.split())
 
 
-def test_only_the_crossing_rule_loads_the_compiler() -> None:
+def test_only_the_crossing_kernels_load_the_compiler() -> None:
     assert not modules_loaded_by("pathproof.calc.radio") & {"numba", "scipy", "pydantic"}
     assert "numba" in modules_loaded_by("pathproof.calc.radio.crossings")

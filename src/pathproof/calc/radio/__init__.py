@@ -1,7 +1,9 @@
 """Radio from device to panel: propagation, walls and floors, budgets and odds.
 
 The compiled crossing rule is not re-exported here, so that nobody pays for its compiler who does
-not need it: import :mod:`pathproof.calc.radio.crossings`.
+not need it: import :mod:`pathproof.calc.radio.crossings` for the plain rule and for what single
+rays cross, :mod:`pathproof.calc.radio.shadows` for maps, and :mod:`pathproof.calc.radio.scattered`
+for many places that lie on no raster.
 """
 
 from pathproof.calc.radio.budget import (
