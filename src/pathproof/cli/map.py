@@ -1,0 +1,272 @@
+"""`pathproof map`: one storey as a map, in words, as JSON or as a picture."""
+
+import json
+from datetime import datetime
+from pathlib import Path
+from typing import Annotated, Any, Final
+
+import numpy as np
+import typer
+
+from pathproof.assess.context import Context
+from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
+from pathproof.assess.maps import floor_map
+from pathproof.assess.strip import MINUS
+from pathproof.assess.wording import odds_text
+from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job
+from pathproof.cli._options import (
+    AsciiOnly,
+    AsJson,
+    AsOf,
+    JobPath,
+    LeaveOutLater,
+    as_number,
+    as_whole_number,
+    command_app,
+    wrong_use,
+)
+from pathproof.cli._screen import Screen, busy
+from pathproof.job import Floor, Job, Site, write_atomically
+from pathproof.terms import JobError
+
+LEAST_CELL_M: Final = 0.01
+MOST_CELL_M: Final = 100.0
+_DECIMALS: Final = {"ratio": 6}
+"""Of values in JSON; 3 for other units."""
+_PANEL_THERE: Final = (MapKind.WORST, MapKind.ODDS, MapKind.DEVICE)
+
+app = command_app()
+
+
+@app.command("map")
+def map_storey(
+    job_path: JobPath,
+    what: Annotated[
+        str,
+        typer.Option(
+            metavar="WHAT",
+            help="worst, odds or device:ID for the panel at each place; coverage for a usual "
+            "device at each place; network:MCC-MNC for the level of a mobile network.",
+        ),
+    ] = MapKind.COVERAGE.value,
+    floor: Annotated[
+        str | None,
+        typer.Option(
+            metavar="ID", help="Storey, by id or name; may be left out where there is only one."
+        ),
+    ] = None,
+    cell_m: Annotated[
+        float | None,
+        typer.Option(
+            parser=as_number,
+            metavar="M",
+            help="Side of a cell; 0.5 and more on large storeys if not given. [m]",
+        ),
+    ] = None,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "--output", "-o", metavar="PNG", help="Write the map as a picture, a file in .png."
+        ),
+    ] = None,
+    width_px: Annotated[
+        int | None,
+        typer.Option(
+            parser=as_whole_number, metavar="PX", help="Width of the picture; 1600 if not given."
+        ),
+    ] = None,
+    as_of: AsOf = None,
+    leave_out_later: LeaveOutLater = False,
+    ascii_only: AsciiOnly = False,
+    as_json: AsJson = False,
+) -> None:
+    """Map a storey: where the panel is heard, how well a place is covered, a network's level.
+
+    A prediction, not proof. A picture shows where the devices are: hand it to nobody.
+    """
+    mapped = _map_of(what)
+    _check_cell(cell_m)
+    if output is not None:
+        _check_picture(output)
+    _check_width(width_px, output)
+    job = open_job(job_path)
+    storey = chosen_floor(job.site, floor)
+    moment = as_of_moment(as_of, job.site)
+    with busy("Mapping the storey"), naming_the_option():
+        Context(job, moment, None, leave_out_later=leave_out_later)  # refuses later entries
+        found = floor_map(job, mapped, storey.id, moment, cell_m=cell_m)
+    if output is not None:
+        _write_picture(output, job, found, moment, width_px)
+    if as_json:
+        typer.echo(json.dumps(map_as_json(found), allow_nan=False))
+        return
+    screen = Screen(ascii_only=ascii_only)
+    if output is not None:
+        screen.paragraph((str(output), "bold"))
+    _show(screen, storey, found)
+
+
+def chosen_floor(site: Site, wanted: str | None) -> Floor:
+    """The storey that somebody named by id or name, or the only one.
+
+    Raises
+    ------
+    typer.BadParameter
+        No such storey, several of that name, or several and none was named.
+    JobError
+        The site has no storeys.
+    """
+    if not site.floors:
+        raise JobError(
+            "The job has no plan, so there is nothing to map. Read one with pathproof import."
+        )
+    known = ", ".join(f.id if f.id == f.name else f"{f.id} ({f.name})" for f in site.floors)
+    if wanted is None:
+        if len(site.floors) == 1:
+            return site.floors[0]
+        raise wrong_use(f"say which storey; there are: {known}.", "--floor")
+    named = [f for f in site.floors if f.id == wanted] or [
+        f for f in site.floors if f.name.casefold() == wanted.casefold()
+    ]
+    if len(named) != 1:
+        how = "there is no storey" if not named else "there are several storeys called"
+        raise wrong_use(f"{how} {wanted!r}; there are: {known}.", "--floor")
+    return named[0]
+
+
+def map_as_json(found: FloorMap) -> dict[str, Any]:
+    """A map as plain data; values to 0.001 dB, null outside the storey."""
+    data = {
+        "floor": found.floor,
+        "origin": list(found.origin_m),
+        "cell_m": found.cell_m,
+        "shape": list(found.values.shape),
+        "unit": found.unit,
+        "required": found.required,
+        "values": _rows(found.values, _DECIMALS.get(found.unit, 3)),
+        "what": str(found.what),
+        "label": found.label,
+        "notes": list(found.notes),
+    }
+    if found.spread_db is not None:
+        data["spread_db"] = _rows(found.spread_db, 3)
+    return data
+
+
+def _rows(values: np.ndarray, decimals: int) -> list[list[float | None]]:
+    rows = np.round(values, decimals).tolist()
+    return [[None if x != x else x for x in row] for row in rows]  # only NaN is not itself
+
+
+def _map_of(what: str) -> MapOf:
+    try:
+        return MapOf.parse(what)
+    except JobError as error:
+        raise wrong_use(error, "--what") from error
+
+
+def _check_cell(cell_m: float | None) -> None:
+    if cell_m is not None and not LEAST_CELL_M <= cell_m <= MOST_CELL_M:
+        raise wrong_use(
+            f"given {cell_m:g}; allowed: {LEAST_CELL_M:g} to {MOST_CELL_M:g} m, such as 0.25.",
+            "--cell-m",
+        )
+
+
+def _check_width(width_px: int | None, output: Path | None) -> None:
+    if width_px is None:
+        return
+    if output is None:
+        raise wrong_use("only a picture has a width: give -o too.", "--width-px")
+    from pathproof.papers.map_picture import LEAST_WIDTH_PX, MOST_WIDTH_PX  # the typesetter
+
+    if not LEAST_WIDTH_PX <= width_px <= MOST_WIDTH_PX:
+        raise wrong_use(
+            f"given {width_px}; allowed: {LEAST_WIDTH_PX} to {MOST_WIDTH_PX}.", "--width-px"
+        )
+
+
+def _check_picture(output: Path) -> None:
+    if output.is_dir():
+        raise wrong_use(f"'{output}' is a folder; name a file in it, as map.png.", "--output")
+    if output.suffix.lower() != ".png":
+        raise wrong_use(
+            f"given '{output}'; allowed: a file whose name ends in .png. Write '{output}.png'.",
+            "--output",
+        )
+    if not output.parent.is_dir():
+        raise wrong_use(
+            f"there is no folder '{output.parent}'. Make it first, or write the picture elsewhere.",
+            "--output",
+        )
+
+
+def _write_picture(
+    path: Path, job: Job, found: FloorMap, moment: datetime, width_px: int | None
+) -> None:
+    from pathproof.papers import map_picture  # loads the typesetter
+
+    with busy("Drawing the map"):
+        width = width_px or map_picture.USUAL_WIDTH_PX
+        png = map_picture.map_picture_png(job, found, moment, width_px=width)
+    write_atomically(path, png)
+
+
+def _show(screen: Screen, storey: Floor, found: FloorMap) -> None:
+    name = storey.id if storey.id == storey.name else f"{storey.name} ({storey.id})"
+    screen.paragraph((name, "bold"))
+    screen.paragraph(f"{found.label}.")
+    mapped = ~np.isnan(found.values)
+    rows, columns = found.values.shape
+    screen.paragraph(
+        f"{columns} by {rows} cells of {found.cell_m:g} m, {mapped.sum()} of them within the storey"
+    )
+    screen.line()
+    if mapped.any():
+        _show_figures(screen, found, mapped)
+        screen.line()
+    for note in found.notes:
+        screen.paragraph(note)
+    screen.paragraph(
+        "Worked out between the spots, not read."
+        if found.what.kind is MapKind.NETWORK
+        else "A prediction, not proof."
+    )
+
+
+def _show_figures(screen: Screen, found: FloorMap, mapped: np.ndarray) -> None:
+    best, worst = int(np.nanargmax(found.values)), int(np.nanargmin(found.values))
+    if found.values.flat[best] == found.values.flat[worst]:
+        screen.paragraph(value_text(float(found.values.flat[best]), found.unit), first="All     ")
+    else:
+        screen.paragraph(_place_text(found, best), first="Best    ")
+        screen.paragraph(_place_text(found, worst), first="Worst   ")
+    if found.required is not None:
+        cells, met = int(mapped.sum()), int((found.values[mapped] >= found.required).sum())
+        asked = "" if found.unit == "dB" else f" of {value_text(found.required, found.unit)}"
+        screen.paragraph(
+            f"{100 * met // cells} % of the storey meets the requirement{asked}: {met} of {cells} "
+            "cells",
+            first="Meets   ",
+        )
+    if found.spread_db is not None:
+        low_db, high_db = np.nanmin(found.spread_db), np.nanmax(found.spread_db)
+        screen.paragraph(f"standard deviation {low_db:.1f} to {high_db:.1f} dB", first="Spread  ")
+
+
+def _place_text(found: FloorMap, index: int) -> str:
+    """The value of a cell and where its middle is."""
+    row, column = divmod(index, found.values.shape[1])
+    x = found.origin_m[0] + (column + 0.5) * found.cell_m
+    y = found.origin_m[1] + (row + 0.5) * found.cell_m
+    there = "panel at " if found.what.kind in _PANEL_THERE else ""
+    place = f"{there}x {x:.2f}, y {y:.2f} m".replace("-", MINUS)
+    return f"{value_text(float(found.values.flat[index]), found.unit)}, {place}"
+
+
+def value_text(value: float, unit: str) -> str:
+    """A value of a map with its unit, as people read it; margins with their sign."""
+    if unit == "ratio":
+        return odds_text(value)
+    text = f"{value:+.1f} {unit}" if unit == "dB" else f"{value:.1f} {unit}"
+    return text.replace("-", MINUS)

@@ -1,0 +1,246 @@
+"""`pathproof map`: in words, as JSON, as a picture, and what is refused."""
+
+import errno
+import io
+import json
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from pathproof.assess.floor_map import FloorMap, MapOf
+from pathproof.cli.map import map_as_json, value_text
+
+GROUND = ("--floor", "ground", "--cell-m", "1")
+
+
+def plain(text: str) -> str:
+    return " ".join(text.split())
+
+
+def test_json_contract(run: Any, job_path: Path) -> None:
+    answer = json.loads(run("map", job_path, *GROUND, "--what", "worst", "--json").stdout)
+    assert list(answer) == [
+        "floor",
+        "origin",
+        "cell_m",
+        "shape",
+        "unit",
+        "required",
+        "values",
+        "what",
+        "label",
+        "notes",
+    ]
+    # The ground floor's walls run from (0, 0) to (14, 31) with an open yard between the houses.
+    assert (answer["floor"], answer["origin"], answer["cell_m"]) == ("ground", [0.0, 0.0], 1.0)
+    assert (answer["shape"], answer["unit"], answer["required"]) == ([31, 14], "dB", 0.0)
+    assert answer["what"] == "worst"
+    rows = answer["values"]
+    assert [len(rows), *{len(row) for row in rows}] == [31, 14]
+    assert rows[15] == [None] * 14  # y 15.5: the yard
+    assert all(isinstance(x, float) for x in rows[0])
+
+
+def test_row_0_is_at_the_smallest_y_and_nan_is_null() -> None:
+    found = FloorMap(
+        what=MapOf.parse("network:001-01"),
+        floor="g",
+        origin_m=(-1.0, 2.0),
+        cell_m=0.5,
+        values=np.array([[-100.12345, np.nan], [-90.0, -80.0]]),
+        spread_db=np.array([[4.00049, np.nan], [5.0, 6.0]]),
+        unit="dBm",
+        required=None,
+        label="Level",
+    )
+    answer = map_as_json(found)
+    assert answer["values"] == [[-100.123, None], [-90.0, -80.0]]
+    assert answer["spread_db"] == [[4.0, None], [5.0, 6.0]]
+    assert answer["required"] is None
+    assert answer["what"] == "network:001-01"
+
+
+def test_odds_keep_more_digits_in_json(run: Any, job_path: Path) -> None:
+    answer = json.loads(run("map", job_path, *GROUND, "--what", "odds", "--json").stdout)
+    values = [x for row in answer["values"] for x in row if x is not None]
+    assert answer["unit"] == "ratio"
+    assert 0.0 <= min(values) <= max(values) < 1.0
+
+
+def test_words_name_the_best_place_of_the_same_map(run: Any, job_path: Path) -> None:
+    ask = ("map", job_path, *GROUND, "--what", "device:yard_door")
+    answer = json.loads(run(*ask, "--json").stdout)
+    values = np.array(answer["values"], dtype=np.float64)  # null becomes NaN
+    row, column = np.argwhere(values == np.nanmax(values))[0]
+    said = plain(run(*ask).stdout)
+    assert "Ground floor (ground)" in said
+    assert answer["label"] in said
+    best = f"{values[row, column]:+.1f} dB, panel at x {column + 0.5:.2f}, y {row + 0.5:.2f} m"
+    assert f"Best {best}" in said
+    cells, met = int((~np.isnan(values)).sum()), int((values >= 0).sum())
+    assert f"{met} of {cells} cells" in said
+    for note in answer["notes"]:
+        assert note in said
+    assert "A prediction, not proof." in said
+
+
+def test_coverage_is_mapped_if_nothing_else_is_said(run: Any, job_path: Path) -> None:
+    answer = json.loads(run("map", job_path, *GROUND, "--json").stdout)
+    assert answer["what"] == "coverage"
+    assert "panel at" not in run("map", job_path, *GROUND).stdout
+
+
+def test_a_networks_level_with_its_requirement_and_spread(run: Any, job_path: Path) -> None:
+    ask = ("map", job_path, "--floor", "upper", "--cell-m", "1", "--what", "network:001-01")
+    answer = json.loads(run(*ask, "--json").stdout)
+    assert answer["unit"] == "dBm"
+    assert len(answer["spread_db"]) == len(answer["values"])
+    said = plain(run(*ask).stdout)
+    assert f"meets the requirement of −{-answer['required']:.1f} dBm" in said
+    assert "standard deviation" in said
+    assert "Worked out between the spots, not read." in said
+    assert "−" not in run(*ask, "--ascii").stdout
+
+
+def test_a_picture_whole_and_the_same_every_time(run: Any, job_path: Path) -> None:
+    for name in ("one.png", "two.PNG"):
+        said = run("map", job_path, *GROUND, "-o", name, "--width-px", "500").stdout
+        assert said.startswith(name)
+    one, two = Path("one.png").read_bytes(), Path("two.PNG").read_bytes()
+    assert one == two
+    assert Image.open(io.BytesIO(one)).size[0] == 500
+    assert sorted(p.name for p in Path().glob("*.png")) == ["one.png"]
+
+
+def test_a_picture_and_json_at_once(run: Any, job_path: Path) -> None:
+    answer = json.loads(run("map", job_path, *GROUND, "-o", "map.png", "--json").stdout)
+    assert answer["floor"] == "ground"
+    assert Image.open(io.BytesIO(Path("map.png").read_bytes())).size[0] == 1600
+
+
+# ---- which storey --------------------------------------------------------------------------------
+
+
+def test_the_storeys_name_will_do(run: Any, job_path: Path) -> None:
+    by_name = run("map", job_path, "--floor", "ground FLOOR", "--cell-m", "1", "--json").stdout
+    assert by_name == run("map", job_path, *GROUND, "--json").stdout
+
+
+def test_the_only_storey_need_not_be_named(
+    run: Any, job_path: Path, edit: Callable[..., None]
+) -> None:
+    def keep_one(data: Any) -> None:
+        site = data["site"]
+        site["floors"] = [f for f in site["floors"] if f["id"] == "ground"]
+        for name in ("walls", "devices", "repeaters", "spots"):
+            site[name] = [x for x in site[name] if x.get("floor") == "ground"]
+        site["cables"], site["communicators"], data["record"] = [], [], []
+        site["panel"]["candidates"] = []
+
+    edit(job_path, keep_one)
+    answer = json.loads(run("map", job_path, "--cell-m", "1", "--json").stdout)
+    assert answer["floor"] == "ground"
+
+
+@pytest.mark.parametrize(
+    ("floor", "said"), [((), "say which storey"), (("--floor", "roof"), "no storey 'roof'")]
+)
+def test_which_storeys_there_are(
+    run: Any, job_path: Path, floor: tuple[str, ...], said: str
+) -> None:
+    error = plain(run("map", job_path, *floor, code=2).stderr)
+    assert said in error
+    assert "there are: cellar (Cellar), ground (Ground floor), upper (Upper floor)." in error
+
+
+def test_two_storeys_of_one_name_are_not_guessed(
+    run: Any, job_path: Path, edit: Callable[..., None]
+) -> None:
+    edit(job_path, lambda data: [f.update(name="Floor") for f in data["site"]["floors"]])
+    error = plain(run("map", job_path, "--floor", "Floor", code=2).stderr)
+    assert "several storeys called 'Floor'" in error
+
+
+def test_a_job_without_a_plan_says_so(run: Any, empty_job: Path) -> None:
+    assert "has no plan" in run("map", empty_job, code=1).stderr
+
+
+# ---- what is refused -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (("--what", "best"), "Given 'best'; allowed: worst, odds, coverage, device:ID"),
+        (("--what", "device"), "allowed: worst"),
+        (("--cell-m", "0"), "given 0; allowed: 0.01 to 100 m"),
+        (("--cell-m", "-1"), "given -1; allowed"),
+        (("--cell-m", "nan"), "given nan; allowed"),
+        (("--cell-m", "inf"), "given inf; allowed"),
+        (("--cell-m", "half"), "given 'half'; allowed: a number"),
+        (("-o", "map.jpg"), "given 'map.jpg'; allowed: a file whose name ends in .png"),
+        (("-o", "nowhere/map.png"), "there is no folder 'nowhere'. Make it first"),
+        (("-o", "folder.png"), "'folder.png' is a folder"),
+        (("-o", "map.png", "--width-px", "399"), "given 399; allowed: 400 to 6000"),
+        (("-o", "map.png", "--width-px", "wide"), "given 'wide'; allowed: a whole number"),
+        (("--width-px", "800"), "only a picture has a width: give -o too"),
+    ],
+)
+def test_wrong_use(run: Any, job_path: Path, args: tuple[str, ...], said: str) -> None:
+    Path("folder.png").mkdir()
+    before = sorted(Path().rglob("*"))
+    error = plain(run("map", job_path, "--floor", "ground", *args, code=2).stderr)
+    assert said in error
+    assert sorted(Path().rglob("*")) == before
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (("--what", "device:nobody"), "There is no device 'nobody'; this site has: shop_door"),
+        (("--what", "device:back_door"), "wired"),
+        (("--what", "network:001-99"), "There is no network '001-99'; this site has: 001-01"),
+        (("--cell-m", "0.01"), "use cells of 0.0"),
+        (("--cell-m", "100"), "are too large"),
+        (("--as-of", "2026-10-01"), "--leave-out-later"),
+    ],
+)
+def test_what_cannot_be_mapped(run: Any, job_path: Path, args: tuple[str, ...], said: str) -> None:
+    args = ("map", job_path, "--floor", "ground", *args, "-o", "map.png")
+    assert said in plain(run(*args, code=1).stderr)
+    assert not Path("map.png").exists()
+
+
+def test_later_entries_can_be_left_out(run: Any, job_path: Path) -> None:
+    run("map", job_path, *GROUND, "--as-of", "2026-10-01", "--leave-out-later")
+
+
+def test_a_system_that_refuses_to_write_is_a_sentence(
+    run: Any, job_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(path: Path, _: bytes) -> None:
+        raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(path))
+
+    monkeypatch.setattr("pathproof.cli.map.write_atomically", refuse)
+    error = plain(run("map", job_path, *GROUND, "-o", "map.png", code=1).stderr)
+    assert error == (
+        "map.png: Permission denied. Check the path, its permissions and the free space."
+    )
+
+
+@pytest.mark.parametrize(
+    ("value", "unit", "said"),
+    [
+        (12.34, "dB", "+12.3 dB"),
+        (-3.0, "dB", "−3.0 dB"),
+        (-101.26, "dBm", "−101.3 dBm"),
+        (0.95, "ratio", "95 in 100"),
+    ],
+)
+def test_values_as_people_read_them(value: float, unit: str, said: str) -> None:
+    assert value_text(value, unit) == said
