@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+import pymupdf
 import pytest
 from PIL import Image, ImageDraw
 
@@ -206,3 +207,21 @@ def test_a_pdf_of_two_pages_asks_which(run: Any, two_pages: Path) -> None:
 def test_a_text_file_called_png(run: Any, tmp_path: Path) -> None:
     (tmp_path / "plan.png").write_text("no picture")
     assert "is not a picture" in run("underlay", "new.json", "plan.png", code=1).stderr
+
+
+def test_papers_show_it_and_do_without_when_it_is_gone(
+    run: Any, plan: Path, tmp_path: Path
+) -> None:
+    run("underlay", "new.json", plan, *NEW, *SCALE)
+    assert run("papers", "new.json", "-o", "with.pdf").stderr == ""
+    (picture,) = (tmp_path / "new.underlays").iterdir()
+    picture.unlink()
+    assert f"{picture.name} is missing" in run("papers", "new.json", "-o", "gone.pdf").stderr
+    assert run("papers", "new.json", "-o", "customer.pdf", "--customer").stderr == ""
+    assert images(tmp_path / "with.pdf") == 1
+    assert images(tmp_path / "gone.pdf") == images(tmp_path / "customer.pdf") == 0
+
+
+def images(pdf: Path) -> int:
+    with pymupdf.open(pdf) as document:
+        return sum(len(page.get_images()) for page in document)

@@ -1,5 +1,6 @@
 """`pathproof papers`: the design assessment as PDF."""
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -8,10 +9,12 @@ import typer
 from pathproof.assess import Assessment
 from pathproof.assess import assess as assess_job
 from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job
+from pathproof.cli._messages import complain
 from pathproof.cli._options import AsJson, AsOf, JobPath, LeaveOutLater, command_app, wrong_use
 from pathproof.cli._screen import Screen, busy, print_json
-from pathproof.job import Job, write_atomically
+from pathproof.job import Job, read_underlay, write_atomically
 from pathproof.papers import build, coverage_maps, render
+from pathproof.terms import JobError
 
 app = command_app()
 
@@ -47,7 +50,8 @@ def papers(
     moment = as_of_moment(as_of, job.site)
     with busy("Working out every link"), naming_the_option():
         answer = assess_job(job, moment, leave_out_later=leave_out_later)
-    write_paper(path, job, answer, for_customer=customer, by=by)
+    underlays = {} if customer else stored_underlays(job_path, job)
+    write_paper(path, job, answer, for_customer=customer, by=by, underlays=underlays)
     if as_json:
         print_json({"paper": str(path), "word": str(answer.word)})
     else:
@@ -78,11 +82,32 @@ def paper_path(output: Path, stem: str, *, for_customer: bool) -> Path:
     return output
 
 
+def stored_underlays(job_path: Path, job: Job) -> dict[str, bytes]:
+    """Pictures under the job's storeys by their ids; a warning for each that is not there."""
+    found = {}
+    for floor in job.site.floors:
+        if floor.underlay is not None:
+            try:
+                found[floor.id] = read_underlay(job_path, floor.underlay.sha256)
+            except JobError as error:
+                complain(f"Warning: {error}")
+    return found
+
+
 def write_paper(
-    path: Path, job: Job, answer: Assessment, *, for_customer: bool, by: str = ""
+    path: Path,
+    job: Job,
+    answer: Assessment,
+    *,
+    for_customer: bool,
+    by: str = "",
+    underlays: Mapping[str, bytes] | None = None,
 ) -> None:
     """Write one paper, whole or not at all."""
     with busy("Writing the paper"):
         maps = {} if for_customer else coverage_maps(job, answer.as_of)
-        pdf = render(build(job, answer, for_customer=for_customer, maps=maps, who=by))
+        paper = build(
+            job, answer, for_customer=for_customer, maps=maps, underlays=underlays, who=by
+        )
+        pdf = render(paper)
     write_atomically(path, pdf)

@@ -94,6 +94,7 @@ def build(
     *,
     for_customer: bool,
     maps: Mapping[str, FloorMap] | None = None,
+    underlays: Mapping[str, bytes] | None = None,
     who: str = "",
 ) -> DesignAssessment:
     """The design assessment of a job as data.
@@ -108,10 +109,12 @@ def build(
         Leave out everything that tells where devices are.
     maps : mapping, optional
         Map of each storey by its id, as of `coverage_maps`.
+    underlays : mapping, optional
+        Stored picture under each storey by its id; of one that is not there the plan says so.
     who : str
         Who made the paper.
     """
-    full = None if for_customer else _Full(job, assessment, maps or {})
+    full = None if for_customer else _Full(job, assessment, maps or {}, underlays or {})
     next_steps = plain_steps(assessment, full.steps) if full else customer_steps(assessment)
     return DesignAssessment(
         title="Design assessment for the customer" if for_customer else "Design assessment",
@@ -169,8 +172,15 @@ def _title_block(job: Job, assessment: Assessment, for_customer: bool, who: str)
 class _Full:
     """The sheets that only the full paper has."""
 
-    def __init__(self, job: Job, assessment: Assessment, maps: Mapping[str, FloorMap]) -> None:
+    def __init__(
+        self,
+        job: Job,
+        assessment: Assessment,
+        maps: Mapping[str, FloorMap],
+        underlays: Mapping[str, bytes],
+    ) -> None:
         self._job, self._assessment, self._maps = job, assessment, maps
+        self._underlays = underlays
         self._names = Names(job, assessment)
         self._rows = SignalRows(assessment, self._names)
         self._book = SourceBook()
@@ -189,6 +199,7 @@ class _Full:
                 self._names.keys,
                 self._maps.get(floor.id),
                 PLAN_ROOM_MM,
+                underlay_png=self._underlays.get(floor.id),
             )
             for floor in self._job.site.floors
         )

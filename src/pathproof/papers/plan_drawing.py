@@ -25,6 +25,7 @@ from pathproof.papers.labels import Box, LabelPlacer
 from pathproof.papers.map_drawing import draw_map, extent_m, map_key
 from pathproof.papers.plan_frame import Frame
 from pathproof.papers.strips import DASH
+from pathproof.papers.underlay_drawing import UNDERLAY_ROWS, underlay_of
 from pathproof.papers.wall_lines import (
     OPENINGS,
     WallLines,
@@ -88,6 +89,7 @@ class PlanDrawing:
     map_key: tuple[KeyLine, ...]
     map_label: str
     map_notes: tuple[str, ...]
+    underlay_label: str
 
 
 def draw_plan(
@@ -99,6 +101,7 @@ def draw_plan(
     room_mm: tuple[float, float],
     *,
     printed: bool = True,
+    underlay_png: bytes | None = None,
 ) -> PlanDrawing | None:
     """The plan of a storey, as large as a usual scale allows; none for a storey with nothing on it.
 
@@ -118,22 +121,26 @@ def draw_plan(
         Width and height that the drawing may take. [mm]
     printed : bool
         On a sheet of paper: say the scale, and leave room for what stands below.
+    underlay_png : bytes or None
+        The stored picture under the storey; where there is to be one, none says that it is missing.
     """
     walls = [w for w in job.site.walls if w.floor == floor.id]
     marks = tuple(_marks(job, floor.id, words, keys))
     points = [p for w in walls for p in _reach(job, w)] + [m.at_m for m in marks]
     points += [] if floor_map is None else extent_m(floor_map)
+    points += [] if floor.underlay is None or walls else floor.underlay.corners
     if not points:
         return None
     styles = {w.construction: style_of(job.construction(w.construction)) for w in walls}
     walls_key, marks_key = tuple(_walls_key(job, walls, styles)), tuple(_marks_key(marks))
     if printed:
         rows = math.ceil(len(marks) / 2) + _said_rows(floor_map)
+        rows += 0 if floor.underlay is None else UNDERLAY_ROWS
         room_mm = _room_mm(room_mm, rows, (walls_key, marks_key))
     frame = Frame(points, room_mm)
-    shapes: list[Shape] = []
-    if floor_map is not None:
-        shapes += draw_map(floor_map, frame)
+    shapes: list[Shape] = [] if floor_map is None else [*draw_map(floor_map, frame)]
+    underlay, underlay_label = underlay_of(floor, underlay_png, frame)
+    shapes += underlay
     lines = draw_walls(
         walls, styles, lambda w: thickness_m(job.construction(w.construction)), frame
     )
@@ -156,6 +163,7 @@ def draw_plan(
         map_key=() if floor_map is None else tuple(_map_key(floor_map)),
         map_label="" if floor_map is None else floor_map.label,
         map_notes=() if floor_map is None else floor_map.notes,
+        underlay_label=underlay_label,
     )
 
 

@@ -53,6 +53,18 @@ class Frame:
             round(_TOP_MM + (self._y0 - point[1]) * self.mm_per_m, 3),
         )
 
+    @property
+    def box(self) -> Box:
+        """Left, top, right and bottom of the axes."""
+        return self._box
+
+    def on_site(self, at: PointMm) -> tuple[float, float]:
+        """The place on the site that lies there on the sheet. [m]"""
+        return (
+            self._x0 + (at[0] - _LEFT_MM) / self.mm_per_m,
+            self._y0 - (at[1] - _TOP_MM) / self.mm_per_m,
+        )
+
     def outside(self) -> list[Box]:
         """What lies on and beyond the axes, where no label is to stand."""
         left, top, right, bottom = self._box
