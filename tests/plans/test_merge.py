@@ -1,5 +1,6 @@
 """A plan put into a site, and put in again."""
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -15,10 +16,11 @@ from pathproof.job import (
     Site,
     Source,
     Spot,
+    Underlay,
     Wall,
 )
 from pathproof.plans import merge_plan
-from pathproof.terms import Evidence, Material, PlanError
+from pathproof.terms import Evidence, Material, PlanError, UnderlayKind
 
 
 @pytest.fixture
@@ -154,3 +156,28 @@ def test_plans_too_far_apart_are_refused(plan_file: Any, imported: Any) -> None:
     site = merge_plan(Site(name="x"), first)
     with pytest.raises(PlanError, match=r"too far .* allowed: 512 m"):
         merge_plan(site, second)
+
+
+@pytest.mark.parametrize("renumbered", [False, True])
+def test_a_storey_keeps_its_underlay_when_the_plan_comes_again(
+    drawn: Site, plan_file: Any, imported: Any, renumbered: bool
+) -> None:
+    """By its id, or by name and height where another export gave it a new one."""
+    site = merge_plan(drawn, plan_of(plan_file, imported))
+    under = Underlay(
+        sha256="0" * 64,
+        kind=UnderlayKind.PICTURE,
+        width_px=400,
+        height_px=300,
+        m_per_px=0.05,
+        origin=(0.0, 0.0),
+    )
+    floors = [f.model_copy(update={"underlay": under}) for f in site.floors]
+    site = site.model_copy(update={"floors": floors})
+    plan = plan_of(plan_file, imported)
+    if not renumbered:
+        plan = replace(plan, floors=(plan.floors[0].model_copy(update={"id": floors[1].id}),))
+        plan = replace(plan, walls=())
+    again = merge_plan(site, plan)
+    assert (again.floors[1].id == floors[1].id) is not renumbered
+    assert [f.underlay for f in again.floors] == [under, under]
