@@ -1,6 +1,6 @@
 """Losses from each of many things to every place of a raster, kept up to date piece by piece.
 
-Every figure is a multiple of 2**-13 dB, so that sums in single precision are exact: what was added
+Every figure is a multiple of `STEP_DB`, so that sums in single precision are exact: what was added
 can be taken away again, and any order of edits ends at the same figures as doing all anew.
 """
 
@@ -132,19 +132,19 @@ class Block:
         self.ids[slot], self._places_m[slot] = self.ids[last], self._places_m[last]
         del self.ids[last], self._places_m[last]
 
-    def add(self, standing: Standing, sign: int = 1, slots: slice = slice(None)) -> None:
+    def add(self, standing: Standing, slots: slice = slice(None)) -> None:
         """Put up, or take down, what stands somewhere."""
         constructions = self._around.constructions
         table_db = constructions.loss_table_db(standing, self.frequency_hz)
-        self._shadows(self._loss_db, standing, table_db, sign, slots)
+        self._shadows(self._loss_db, standing, table_db, slots)
         if (flags := constructions.unknown_table(standing)) is not None:
             if self._unknown is None:
                 self._unknown = np.zeros(self._shape, np.float32)
-            self._shadows(self._unknown, standing, flags, sign, slots)
+            self._shadows(self._unknown, standing, flags, slots)
         for floor, flags in constructions.floor_tables(standing).items():
             if floor not in self._floors:
                 self._floors[floor] = np.zeros(self._shape, np.float32)
-            self._shadows(self._floors[floor], standing, flags, sign, slots)
+            self._shadows(self._floors[floor], standing, flags, slots)
 
     def read(self, slot: int) -> Loss:
         """What the way from one thing loses."""
@@ -170,13 +170,12 @@ class Block:
         array: FloatMap,
         standing: Standing,
         table: NDArray[np.float64],
-        sign: int,
         slots: slice,
     ) -> None:
         into = array[: len(self.ids)][slots]
         places_m = np.array(self._places_m, dtype=np.float64).reshape(-1, 3)[slots]
         rows, raster = standing.rows, self._around.raster
-        add_shadows(into, standing.obstacles, *rows, table, places_m, raster, sign=sign)
+        add_shadows(into, standing.obstacles, *rows, table, places_m, raster, sign=standing.sign)
 
     def _counts(self) -> list[FloatMap]:
         return [*([] if self._unknown is None else [self._unknown]), *self._floors.values()]
@@ -234,15 +233,9 @@ class LossField:
         self._fill({i: s for i, s in sources.items() if i not in held}, blocks)
         self._blocks = blocks
 
-    def change(self, gone: Standing | None, come: Standing | None) -> None:
+    def change(self, edit: Standing) -> None:
         """Take down and put up what changed on the site."""
-
-        def work(block: Block) -> None:
-            for standing, sign in ((gone, -1), (come, 1)):
-                if standing is not None:
-                    block.add(standing, sign)
-
-        _shared_out(work, self._blocks)
+        _shared_out(lambda block: block.add(edit), self._blocks)
 
     def read(self, ids: Iterable[str]) -> dict[str, Loss]:
         """What the ways from some of the things lose."""

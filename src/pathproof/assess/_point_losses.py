@@ -55,15 +55,13 @@ class PointLosses:
         self._floors = {c: _taken(counts, kept) for c, counts in self._floors.items()}
         every = list(sources.values())
         self._steps[new] = [self._free_space_steps(every[i]) for i in new]
-        self._add(self._site(), 1, every, new)
+        self._add(self._site(), every, new)
         self._sources = dict(sources)
 
-    def change(self, gone: Standing | None, come: Standing | None) -> None:
+    def change(self, edit: Standing) -> None:
         """Take down and put up what changed on the site."""
         every = list(self._sources.values())
-        for standing, sign in ((gone, -1), (come, 1)):
-            if standing is not None:
-                self._add(standing, sign, every, np.arange(len(every)))
+        self._add(edit, every, np.arange(len(every)))
 
     def read(self) -> dict[str, Loss]:
         """What the way from each thing loses."""
@@ -81,20 +79,20 @@ class PointLosses:
         away_m = max(math.dist(source.at_m, self.at_m), NEAREST_M)
         return round(float(free_space_path_loss_db(source.frequency_hz, away_m)) / STEP_DB)
 
-    def _add(
-        self, standing: Standing, sign: int, every: list[Source], slots: NDArray[np.intp]
-    ) -> None:
+    def _add(self, standing: Standing, every: list[Source], slots: NDArray[np.intp]) -> None:
         """Put up, or take down, what stands between some of the things and the place."""
         places_m = np.array([every[i].at_m for i in slots], dtype=np.float64).reshape(-1, 3)
         ends_m = np.broadcast_to(np.array(self.at_m), places_m.shape)
         found = crossings(standing.obstacles, places_m, ends_m)
         slot, row = slots[found.pair], standing.rows_of(found.kind, found.index)
+        sign = np.broadcast_to(standing.signs_of(found.kind, found.index), slot.shape)
         frequencies_hz = np.array([s.frequency_hz for s in every])
         for frequency_hz in set(frequencies_hz[slots].tolist()):
             mine = frequencies_hz[slot] == frequency_hz
             table_db = self._constructions.loss_table_db(standing, frequency_hz)
             loss_db = _read(table_db, row[mine], found.cos_incidence[mine])
-            np.add.at(self._steps, slot[mine], sign * np.rint(loss_db / STEP_DB).astype(np.int64))
+            steps = np.rint(loss_db / STEP_DB).astype(np.int64)
+            np.add.at(self._steps, slot[mine], sign[mine] * steps)
         np.add.at(self._unknown, slot, sign * self._constructions.unknown_rows(standing)[row])
         for floor, rows in self._constructions.summed_rows(standing).items():
             counts = self._floors.setdefault(floor, np.zeros(len(every), np.int64))

@@ -1,7 +1,7 @@
 """What stands in the way, with what each piece is built of, as tables for the shadow kernel."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Self
 
 import numpy as np
@@ -10,13 +10,16 @@ from numpy.typing import NDArray
 from pathproof.assess.way import layers_of
 from pathproof.calc.radio import link_loss_table_db
 from pathproof.job import Construction, Job, Site, Wall
-from pathproof.job.geometry import SiteGeometry
+from pathproof.job.geometry import OPENING, SiteGeometry
 
 if TYPE_CHECKING:
     from pathproof.calc.radio.obstacles import Obstacles
 
 _NODES = 65
 """Of a construction's loss over the cosine of the angle; a wall is then right to 0.05 dB or so."""
+_MOST_DB = 300.0
+"""A wall that takes more, of metal for instance, is taken to take this much: nothing is heard
+through it either way, and sums stay where they are exact. [dB]"""
 _Array = NDArray[np.float64]
 _Rows = NDArray[np.int64]
 
@@ -36,7 +39,11 @@ class Standing:
     obstacles: "Obstacles"
     rows: tuple[_Rows, _Rows, _Rows]
     """Of walls, openings and slabs."""
+    opening_wall: _Rows
+    """The wall that each opening is in."""
     kinds: list[_Built]
+    sign: int | _Rows = 1
+    """1 for what is put up and -1 for what is taken down; of each wall where both are here."""
 
     @classmethod
     def of(cls, geometry: SiteGeometry) -> Self:
@@ -48,14 +55,27 @@ class Standing:
         )
         row = {k: i for i, k in enumerate(dict.fromkeys(k for g in groups for k in g))}
         first, second, third = (np.array([row[k] for k in g], dtype=np.int64) for g in groups)
-        return cls(obstacles=geometry.obstacles, rows=(first, second, third), kinds=list(row))
+        return cls(
+            obstacles=geometry.obstacles,
+            rows=(first, second, third),
+            opening_wall=np.array([i for i, _ in geometry.openings], dtype=np.int64),
+            kinds=list(row),
+        )
 
     @classmethod
-    def of_walls(cls, site: Site, walls: Iterable[Wall]) -> Self:
-        """Some walls of a site alone, with their openings."""
-        geometry = SiteGeometry(site.model_copy(update={"walls": list(walls)}))
+    def of_edit(cls, site: Site, gone: Sequence[Wall], come: Sequence[Wall]) -> Self:
+        """Walls taken down and walls put up, with their openings, and nothing else of a site."""
+        geometry = SiteGeometry(site.model_copy(update={"walls": [*gone, *come]}))
         geometry.slabs.clear()
-        return cls.of(geometry)
+        return replace(cls.of(geometry), sign=np.repeat([-1, 1], [len(gone), len(come)]))
+
+    def signs_of(self, kind: NDArray[np.int64], index: NDArray[np.int64]) -> int | _Rows:
+        """The sign of each obstacle, given as the crossing kernel does."""
+        if isinstance(self.sign, int):
+            return self.sign
+        wall = index.copy()
+        wall[kind == OPENING] = self.opening_wall[index[kind == OPENING]]
+        return self.sign[wall]
 
     def rows_of(self, kind: NDArray[np.int64], index: NDArray[np.int64]) -> _Rows:
         """The row of each obstacle, given as the crossing kernel does."""
@@ -156,7 +176,8 @@ def _differ(one: Construction, other: Construction) -> bool:
 
 def _angles_db(construction: Construction, frequency_hz: float) -> _Array:
     if construction.layers:
-        return link_loss_table_db(layers_of(construction), frequency_hz, _NODES)
+        table_db = link_loss_table_db(layers_of(construction), frequency_hz, _NODES)
+        return np.minimum(table_db, _MOST_DB)
     return np.full(_NODES, construction.fixed_loss_db)
 
 

@@ -155,7 +155,7 @@ class SiteMaps:
         )
         if not redo:
             self._constructions.learn(job)
-            self._change_walls(before.site, gone, site, come)
+            self._change_walls(gone, site, come)
         if _panel_height_m(before.site) != _panel_height_m(site):
             self._fields.clear()
         if budgets is not self._budgets or _heard_things(before.site) != _heard_things(site):
@@ -191,17 +191,16 @@ class SiteMaps:
         for kept in (self._grids, self._fields, self._coverage):
             kept.pop(floor_id, None)
 
-    def _change_walls(self, before: Site, gone: list[Wall], site: Site, come: list[Wall]) -> None:
+    def _change_walls(self, gone: list[Wall], site: Site, come: list[Wall]) -> None:
         if not gone and not come:
             return
-        down = Standing.of_walls(before, gone) if gone else None
-        up = Standing.of_walls(site, come) if come else None
+        edit = Standing.of_edit(site, gone, come)
         kept: tuple[Mapping[str, LossField | PointLosses], ...]
         kept = (self._fields, self._coverage, self._points)
         self._standing, done = None, False
         try:
             for field in (field for fields in kept for field in fields.values()):
-                field.change(down, up)
+                field.change(edit)
             done = True
         finally:
             if not done:  # half of the shadows moved
