@@ -19,6 +19,7 @@ from pathproof.papers.map_picture import (
     MOST_LISTED,
     NOT_PROOF,
     NOT_READ,
+    PANEL_NOW,
     PANEL_THERE,
     WIDTH_MM,
     map_picture,
@@ -148,6 +149,12 @@ def test_maps_of_the_panels_place_show_all_that_it_hears(demo: Job, kind: MapKin
     kinds = {m.what for m in picture.plan.marks}
     assert kinds == {"panel", "device"}  # the repeater hangs on another storey
     assert "Back door" not in {m.name for m in picture.plan.marks}  # wired
+    assert f"{PANEL_THERE} {PANEL_NOW}" in picture.notes
+
+
+def test_a_panel_on_another_storey_has_no_mark_to_speak_of(demo: Job):
+    upper = a_map([[-3.0, 3.0]], MapKind.WORST, floor="upper")
+    picture = map_picture(demo, upper, AS_OF)
     assert PANEL_THERE in picture.notes
 
 
@@ -183,6 +190,22 @@ def test_the_legend_names_the_steps_and_the_line(demo: Job):
     ]
     margins = [k.text for k in map_picture(demo, of_ground(MapKind.WORST), AS_OF).plan.map_key]
     assert margins[-1] == "requirement just met"
+
+
+@pytest.mark.parametrize(
+    ("values", "said"),
+    [
+        ([[5.0, NAN]], "requirement met everywhere here"),
+        ([[-5.0, NAN]], "requirement met nowhere here"),
+        ([[NAN]], "over 20 dB"),
+    ],
+)
+def test_where_there_is_no_line_the_legend_has_none(
+    bare_job: Job, values: list[list[float]], said: str
+):
+    key = map_picture(bare_job, a_map(values), AS_OF).plan.map_key
+    assert key[-1].text == said
+    assert len(key[-1].sample.shapes) == (said == "over 20 dB")
 
 
 def test_only_so_many_names_are_listed(demo: Job):

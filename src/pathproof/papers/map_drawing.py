@@ -93,11 +93,19 @@ def requirement_lines_m(floor_map: FloorMap) -> list[list[tuple[float, float]]]:
 
 
 def map_key(floor_map: FloorMap) -> Iterator[tuple[Drawing, str]]:
-    """Samples of the steps and of the line, each with what it stands for."""
+    """Samples of the steps and of the line, each with what it stands for.
+
+    Where all or nothing meets the requirement there is no line, and that is said instead.
+    """
     for step, name in enumerate(steps_of(floor_map.unit, floor_map.required).names):
         area = ((0.0, 0.2), (10.0, 0.2), (10.0, 3.2), (0.0, 3.2), (0.0, 0.2))
         yield _sample(Lines(lines=(area,), width_mm=HAIR_MM, ink=GREY, fill=tint(step))), name
-    if floor_map.required is not None:
+    if floor_map.required is None or np.isnan(floor_map.values).all():
+        return
+    met = floor_map.values[~np.isnan(floor_map.values)] >= floor_map.required
+    if met.all() or not met.any():
+        yield _sample(), f"requirement met {'everywhere' if met.all() else 'nowhere'} here"
+    else:
         line = Lines(lines=(((0.0, 1.7), (10.0, 1.7)),), width_mm=LINE_MM)
         yield _sample(line), "requirement just met"
 
@@ -108,8 +116,8 @@ def _simpler(line: list[PointMm]) -> tuple[PointMm, ...]:
     return tuple((x, y) for x, y in simple.coords)
 
 
-def _sample(shape: Shape) -> Drawing:
-    return Drawing(width_mm=10.0, height_mm=3.4, shapes=(shape,), alt="")
+def _sample(*shapes: Shape) -> Drawing:
+    return Drawing(width_mm=10.0, height_mm=3.4, shapes=shapes, alt="")
 
 
 def _carried_on(values: _Array) -> _Array:

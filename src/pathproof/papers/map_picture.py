@@ -37,9 +37,8 @@ NOT_PROOF = (
 NOT_READ = (
     "Between the spots the level is worked out, not read: a reading at the final spot settles it."
 )
-PANEL_THERE = (
-    "Each place shows what would hold if the panel hung there; the mark shows where it hangs now."
-)
+PANEL_THERE = "Each place shows what would hold if the panel hung there."
+PANEL_NOW = "The panel's mark shows where it hangs now."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -136,7 +135,8 @@ def _notes(floor_map: FloorMap, plan: PlanDrawing) -> Iterator[str]:
         yield f"{len(plan.marks) - MOST_LISTED} more marks are listed in the design assessment."
     kind = floor_map.what.kind
     if kind in (MapKind.WORST, MapKind.ODDS, MapKind.DEVICE):
-        yield PANEL_THERE
+        now = any(m.what == "panel" for m in plan.marks)
+        yield f"{PANEL_THERE} {PANEL_NOW}" if now else PANEL_THERE
     yield NOT_READ if kind is MapKind.NETWORK else NOT_PROOF
     if any(m.what == "device" for m in plan.marks):
         yield BURGLARS_MAP
