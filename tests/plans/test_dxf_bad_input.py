@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from pathproof.plans import import_dxf
-from pathproof.plans.dxf import LARGEST_BYTES
+from pathproof.plans import Unit, import_dxf
+from pathproof.plans.dxf import LARGEST_BYTES, _pairs
 from pathproof.terms import PlanError
 
 from ._drawing import Drawing
@@ -160,6 +160,18 @@ def test_hatch_lines_on_a_wall_layer_take_no_time_and_become_no_walls(tmp_path: 
         drawing.line((1.0, 1.0 + 0.01 * k), (7.0, 1.0 + 0.01 * k))
     plan = import_dxf(drawing.save(tmp_path / "plan.dxf"))
     assert any("hatch" in x.why for x in plan.report.left_out)
+
+
+def test_more_lines_beside_each_other_than_any_building_has(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(_pairs, "_MOST_PAIRS", 1000)
+    drawing = Drawing("m")
+    for j in range(200):  # each has eight beside it within half a metre: fewer than a hatch
+        drawing.line((0.0, 0.06 * j), (5.0, 0.06 * j))
+    path = drawing.save(tmp_path / "plan.dxf")
+    with pytest.raises(PlanError, match=r"1,000 pairs of lines.*--walls"):
+        import_dxf(path, unit=Unit.M)
 
 
 def test_thousands_of_walls_in_seconds(tmp_path: Path) -> None:

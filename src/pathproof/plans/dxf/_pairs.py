@@ -9,6 +9,7 @@ import shapely
 from pathproof.plans.dxf._faces import Faces
 from pathproof.plans.dxf._pieces import BoolArray, FloatArray, IntArray
 from pathproof.plans.report import ReportBuilder
+from pathproof.terms import PlanError
 
 THINNEST_M, THICKEST_M = 0.05, 0.5
 LONGEST_GAP_M = 2.5
@@ -23,6 +24,8 @@ _TREADS = 4
 _AT_END_M = 0.005
 _MOST_BESIDE = 40  # more lines within the thickest wall of one are a hatch
 _CHUNK = 2000
+_MOST_PAIRS = 1_000_000
+_MOST_WALLS = 50_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,13 @@ class Paired:
 
 
 def paired(faces: Faces, report: ReportBuilder) -> Paired:
-    """Walls between faces; what only looks like one is reported."""
+    """Walls between faces; what only looks like one is reported.
+
+    Raises
+    ------
+    PlanError
+        So many parallel lines lie beside each other that they cannot be walls.
+    """
     lower, upper, apart = _beside(faces, report)
     overlap = np.minimum(faces.high[lower], faces.high[upper]) - np.maximum(
         faces.low[lower], faces.low[upper]
@@ -67,6 +76,7 @@ def paired(faces: Faces, report: ReportBuilder) -> Paired:
     caps = _caps(faces, first)
     short = ~long & _any_near(apart, known) & ~caps[lower] & ~caps[upper]
     found = first + list(_assigned(faces, lower[short], upper[short], apart[short], taken))
+    _check_count(len(found), _MOST_WALLS)
     used = np.zeros(faces.count)
     for p in found:
         used[[p.lower, p.upper]] += p.length_m
@@ -81,7 +91,7 @@ def _beside(faces: Faces, report: ReportBuilder) -> tuple[IntArray, IntArray, Fl
         return empty, empty, np.zeros(0)
     row = faces.offset + faces.group * (4.0 * np.abs(faces.offset).max() + 4.0)
     tree = shapely.STRtree(shapely.box(faces.low, row, faces.high, row + 1e-6))
-    parts, hatch = [], 0
+    parts, hatch, total = [], 0, 0
     for k in range(0, faces.count, _CHUNK):
         some = slice(k, k + _CHUNK)
         zone = shapely.box(
@@ -94,11 +104,21 @@ def _beside(faces: Faces, report: ReportBuilder) -> tuple[IntArray, IntArray, Fl
         many = np.bincount(i, minlength=len(zone)) > _MOST_BESIDE
         hatch += int(many.sum())
         parts.append(np.stack([i[~many[i]] + k, j[~many[i]]]))
+        total += parts[-1].shape[1]
+        _check_count(total, _MOST_PAIRS)
     report.left_out("line on a wall layer", "so many beside it that it is a hatch", hatch)
     lower, upper = np.concatenate(parts, axis=1)
     apart = faces.offset[upper] - faces.offset[lower]
     order = np.lexsort((upper, lower, np.round(apart, 4)))
     return lower[order], upper[order], apart[order]
+
+
+def _check_count(count: int, most: int) -> None:
+    if count > most:
+        raise PlanError(
+            f"The layers taken for walls hold more than {most:,} pairs of lines beside each other, "
+            "which no building has. Pick the layers of walls alone with --walls, without hatches."
+        )
 
 
 class _Taken:
