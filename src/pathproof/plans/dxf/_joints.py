@@ -167,28 +167,26 @@ def bridged(strips: Sequence[Strip], meets: BoolArray, filled: Filled) -> list[W
     lines = shapely.linestrings(np.stack([start, end], axis=1))
     tree = shapely.STRtree(lines)
     free = np.argwhere(~meets)
-    out = {(int(k), int(s)): (end, way) if s else (start, -way) for k, s in free}
-    at = np.array([out[int(k), int(s)][0][k] for k, s in free]).reshape(-1, 2)
-    to = np.array([out[int(k), int(s)][1][k] for k, s in free]).reshape(-1, 2)
-    links = _facing(strips, free, at, to)
+    number, last = free[:, 0], free[:, 1:] == 1
+    at = np.where(last, end[number], start[number])
+    to = np.where(last, way[number], -way[number])
     partner: dict[tuple[int, int], tuple[int, int]] = {}
     reach: dict[tuple[int, int], tuple[float, float]] = {}
-    for a, b in links:
+    for a, b in _facing(strips, free, at, to):
         hole = _hole(strips[free[a][0]], at[a], at[b])
         ends = (int(free[a][0]), int(free[b][0]))
         if _blocked(tree, hole, ends):
             continue
         posts = any(_is_post(strips[k], meets[k]) for k in ends)
         if (hole.length_m < _SMALLEST_GAP_M and not posts) or _is_filled(hole, filled, posts):
-            one, two = (tuple(map(int, free[k])) for k in (a, b))
-            partner[one[0], one[1]] = (two[0], two[1])
-            partner[two[0], two[1]] = (one[0], one[1])
-    for k, (number, side) in enumerate(free.tolist()):
-        if (number, side) in partner:
+            one, two = (int(free[a, 0]), int(free[a, 1])), (int(free[b, 0]), int(free[b, 1]))
+            partner |= {one: two, two: one}
+    for k, (strip, side) in enumerate(free.tolist()):
+        if (strip, side) in partner:
             continue
-        found = _to_side(strips, tree, number, at[k], to[k], filled)
+        found = _to_side(strips, tree, strip, at[k], to[k], filled)
         if found is not None:
-            reach[number, side] = found
+            reach[strip, side] = found
     return _chained(strips, partner, reach)
 
 
