@@ -64,6 +64,11 @@ def _at(found: FloorMap, x: float, y: float) -> float:
     return float(found.values[int((y - found.origin_m[1]) / found.cell_m), column])
 
 
+def _levels(found: FloorMap) -> np.ndarray:
+    """Those of all places near enough to a spot."""
+    return found.values[~np.isnan(found.values)]
+
+
 THREE = (_read("S1", -80.0), _read("S2", -95.0), _read("S3", -104.0))
 
 
@@ -88,9 +93,19 @@ def test_map_says_what_it_is() -> None:
     assert found.values.shape == (8, 12)
     # house figures (practice): LTE needs -115 dBm, fade margin 10 dB
     assert found.required == pytest.approx(-105.0)
-    assert "Near (001-01), lte, as RSRP" in found.label
+    assert "Near (001-01), LTE, as RSRP" in found.label
     assert "3 spots" in found.label
     assert "too narrow" in " ".join(found.notes)
+
+
+def test_places_far_from_every_spot_are_left_blank() -> None:
+    found = _map(_read("S1", -80.0))
+    y, x = np.mgrid[0:8, 0:12] + 0.5
+    far = np.hypot(x - SPOTS[0]["at"][0], y - SPOTS[0]["at"][1]) > 8.0  # the house range
+    assert np.array_equal(np.isnan(found.values), far)
+    assert found.spread_db is not None
+    assert np.array_equal(np.isnan(found.spread_db), far)
+    assert "more than 8 m" in found.notes[0]
 
 
 def test_level_is_high_where_it_was_read_high() -> None:
@@ -112,14 +127,14 @@ def test_technology_read_at_most_spots_is_mapped_with_its_own_need() -> None:
     found = _map(_read("S1", -80.0), *gsm)
     # house figures (practice): GSM needs -100 dBm, fade margin 10 dB
     assert found.required == pytest.approx(-90.0)
-    assert "gsm, as RXLEV" in found.label
+    assert "GSM, as RXLEV" in found.label
     assert -72.0 < _at(found, 6.5, 1.5) < -70.0
-    assert "Read here too, not mapped: lte." in found.notes
+    assert "Read here too, not mapped: LTE." in found.notes
 
 
 def test_equally_often_read_the_network_s_own_order_decides() -> None:
     found = _map(_read("S1", -80.0), _read("S1", _level(-60.0, "rssi_dbm"), technology="gsm"))
-    assert "lte" in found.label
+    assert "LTE" in found.label
 
 
 def test_rssi_does_not_count_for_lte() -> None:
@@ -129,7 +144,7 @@ def test_rssi_does_not_count_for_lte() -> None:
 
 def test_least_of_a_few_readings_at_a_spot_counts_as_for_the_mobile_link() -> None:
     found = _map(_read("S1", -80.0), _read("S1", -97.0), _read("S1", -85.0))
-    assert found.values == pytest.approx(np.full((8, 12), -97.0))
+    assert _levels(found) == pytest.approx(-97.0)
     assert "1 spot " in found.label
 
 
@@ -146,7 +161,7 @@ def test_level_below_what_the_instrument_shows_pulls_down_and_never_up() -> None
 
 def test_level_above_what_the_instrument_shows_counts_as_its_limit_and_is_named() -> None:
     found = _map(_read("S1", _level(-44.0, low=-44.0, high=None)))
-    assert found.values == pytest.approx(np.full((8, 12), -44.0))
+    assert _levels(found) == pytest.approx(-44.0)
     assert any(n.startswith("Above what the instrument can show: Hall") for n in found.notes)
 
 
@@ -177,7 +192,7 @@ def test_old_readings_and_those_of_a_moved_spot_are_left_out_and_counted() -> No
 def test_reading_that_still_fits_counts() -> None:
     job = with_entry(_job(), ["spot:S1"], **_read("S1", -88.0))
     found = network_level_map(job, "G", "001-01", NOW, cell_m=1.0)
-    assert found.values == pytest.approx(np.full((8, 12), -88.0))
+    assert _levels(found) == pytest.approx(-88.0)
 
 
 def test_spot_that_is_not_on_the_plan_is_left_out_and_named() -> None:
@@ -191,13 +206,13 @@ def test_reading_of_no_named_network_is_that_of_the_only_one() -> None:
     with pytest.raises(JobError):
         _map(anonymous)
     found = _map(anonymous, networks=NETWORKS[:1])
-    assert found.values == pytest.approx(np.full((8, 12), -88.0))
+    assert _levels(found) == pytest.approx(-88.0)
 
 
 def test_rsrp_is_told_of_the_only_technology_offered_that_it_grades() -> None:
     narrow = [{"mcc_mnc": "001-01", "label": "Near", "technologies": ["nb_iot"]}]
     found = _map(_read("S1", -100.0), networks=narrow)
-    assert "nb_iot" in found.label
+    assert "NB_IOT" in found.label
 
 
 def test_later_readings_do_not_count() -> None:

@@ -5,6 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+import numpy as np
+from numpy.typing import NDArray
+
 from pathproof.assess._grid import storey_grid
 from pathproof.assess.context import Context
 from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
@@ -15,13 +18,16 @@ from pathproof.assess.mobile_levels import (
     tenth_percentile,
     told_by,
 )
-from pathproof.calc.radio.interpolation import interpolated_levels
+from pathproof.calc.radio.interpolation import HOUSE_COVARIANCE, interpolated_levels
 from pathproof.job import Job, Level, Network, Profile, Spot, links
 from pathproof.job.record import ReadingEntry
 from pathproof.terms import JobError, LimitName, Quantity, Technology
 
 __all__ = ["network_level_map"]
 
+_LEFT_BLANK = (
+    f"Places more than {HOUSE_COVARIANCE.range_m:g} m from every spot that was read are left blank."
+)
 _TOO_NARROW = (
     "The spread is too narrow: in an office where this was tried, intervals meant to hold 90 % of "
     "the levels held 63 to 74 %."
@@ -85,8 +91,8 @@ def network_level_map(
     -------
     floor_map : FloorMap
         Level in dBm with its spread, of the technology that most spots of the storey were read
-        for; required is its need plus the fade margin. Each spot counts with the level that 9 of
-        10 of its readings reach, as for the mobile link.
+        for, within the covariance's range of a spot; required is its need plus the fade margin.
+        Each spot counts with the level that 9 of 10 of its readings reach, as for the mobile link.
 
     Raises
     ------
@@ -99,13 +105,15 @@ def network_level_map(
     ctx = Context(job, as_of, profile, leave_out_later=True)
     survey = _Survey(ctx, floor_id, offered)
     technology, seen = survey.most_read()
+    places_m = grid.centres_m()
     found = interpolated_levels(
         [s.at_m for s in seen],
         [s.level.value for s in seen],
-        grid.centres_m(),
+        places_m,
         noise_db=[half_width_db(s.level) for s in seen],
         at_most=[s.at_most for s in seen],
     )
+    far = _nearest_m(places_m, seen) > HOUSE_COVARIANCE.range_m
     need = ctx.limit(NEEDS[technology][1])
     fade = ctx.limit(LimitName.MOBILE_FADE_MARGIN_DB)
     unconfirmed = [x.text for x in (need, fade) if not x.usable]
@@ -114,12 +122,13 @@ def network_level_map(
         floor=floor_id,
         origin_m=grid.origin_m,
         cell_m=grid.cell_m,
-        values=grid.filled(found.level_dbm),
+        values=grid.filled(np.where(far, np.nan, found.level_dbm)),
         unit="dBm",
         required=need.value + fade.value,
-        spread_db=grid.filled(found.spread_db),
+        spread_db=grid.filled(np.where(far, np.nan, found.spread_db)),
         label=_label(offered, technology, seen),
         notes=(
+            *([_LEFT_BLANK] if far.any() else []),
             _TOO_NARROW,
             _NO_WALLS,
             _AS_READ,
@@ -128,6 +137,12 @@ def network_level_map(
             *(f"From memory and not confirmed: {text}." for text in unconfirmed),
         ),
     )
+
+
+def _nearest_m(places_m: NDArray[np.float64], seen: Sequence[_AtSpot]) -> NDArray[np.float64]:
+    """From each place to the nearest spot that was read. [m]"""
+    away_m: NDArray[np.float64] = np.min([np.hypot(*(places_m - s.at_m).T) for s in seen], axis=0)
+    return away_m
 
 
 class _Survey:
@@ -178,7 +193,7 @@ class _Survey:
             f"{_counted(self._outdated)}.": self._outdated,
             "Read with a communicator's antenna, not the survey instrument's, and so left out: "
             f"{_counted(self._other_antenna)}.": self._other_antenna,
-            f"Read here too, not mapped: {', '.join(others)}.": others,
+            f"Read here too, not mapped: {', '.join(others).upper()}.": others,
         }
         return [sentence for sentence, holds in sentences.items() if holds]
 
@@ -288,7 +303,7 @@ def _label(network: Network, technology: Technology, seen: Sequence[_AtSpot]) ->
     code = network.mcc_mnc
     name = code if network.label == code else f"{network.label} ({code})"
     return (
-        f"Level of network {name}, {technology}, as "
+        f"Level of network {name}, {technology.upper()}, as "
         f"{' and '.join(quantities)}, from what was read at {spots} of this storey"
     )
 

@@ -154,7 +154,7 @@ def map_as_json(found: FloorMap) -> dict[str, Any]:
 
 
 def _rows(values: np.ndarray, decimals: int) -> list[list[float | None]]:
-    rows = np.round(values, decimals).tolist()
+    rows = np.round(values.astype(np.float64), decimals).tolist()
     return [[None if x != x else x for x in row] for row in rows]  # only NaN is not itself
 
 
