@@ -44,3 +44,51 @@ FEEDER = Source(
     ref="MIL-C-17, form of the attenuation tables of coaxial cable",
     evidence=Evidence.RESTATED,
 )
+COAX_FACTORS = Source(
+    ref="Fitted to nominal handbook points at 100 and 1000 MHz, form of MIL-C-17",
+    evidence=Evidence.MEMORY,
+)
+COAX_SPREAD = Source(
+    ref="Public tables of coaxial cables, compared with each other",
+    evidence=Evidence.RESTATED,
+)
+CONNECTORS = Source(
+    ref="House allowance for a mated pair of connectors; radio system training guides plan alike",
+    evidence=Evidence.PRACTICE,
+)
+MISMATCH = Source(
+    ref="Transmission lines: reflection, return loss and mismatch loss from standing wave ratios",
+    evidence=Evidence.COMPUTED,
+)
+P2109 = Source(
+    ref="Rec. ITU-R P.2109, Prediction of building entry loss",
+    edition="P.2109-2",
+    clause="Annex 1, section 3",
+    evidence=Evidence.RESTATED,
+)
+CFR_1_1310 = Source(
+    ref="47 CFR 1.1310, radiofrequency radiation exposure limits",
+    evidence=Evidence.RESTATED,
+)
+ICNIRP_WHOLE_BODY = Source(
+    ref="ICNIRP guidelines for limiting exposure to electromagnetic fields, whole-body levels",
+    edition="2020",
+    evidence=Evidence.MEMORY,
+)
+ICNIRP_LOCAL = Source(
+    ref="ICNIRP guidelines for limiting exposure to electromagnetic fields, local levels",
+    edition="2020",
+    evidence=Evidence.RESTATED,
+)
+GROUND_REFLECTION = Source(
+    ref="OET Bulletin 65, factor 2.56 of the power density for full ground reflection",
+    evidence=Evidence.MEMORY,
+)
+FAR_FIELD = Source(
+    ref="Power density over a sphere in free space, S = EIRP / (4 pi R^2)",
+    evidence=Evidence.COMPUTED,
+)
+NEAR_FIELD = Source(
+    ref="Edge of the reactive near field of a small antenna, about a wavelength over 2 pi",
+    evidence=Evidence.PRACTICE,
+)
