@@ -35,6 +35,11 @@ COMMANDS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
         "papers": ("papers", "Write the design assessment of a job as PDF."),
         "reading": ("reading", "Say what a mobile reading means, and put it on record."),
         "wall": ("wall", "Work out what a wall takes from a radio link."),
+        "feeder": (
+            "feeder",
+            "Work out what the cable to an antenna takes, and when a better antenna stops helping.",
+        ),
+        "exposure": ("exposure", "Say how far people should keep from a sending antenna."),
         "record": ("record", "Put on record what happened on site, and list it."),
         "profile": ("profile", "Show the sets of requirements, and confirm limits."),
         "catalogue": (

@@ -8,7 +8,7 @@ from typing import Annotated, Any, TypeVar
 
 import typer
 
-from pathproof.terms import PathproofError, Quantity, Technology
+from pathproof.terms import CalcError, PathproofError, Quantity, Technology
 
 Choice = TypeVar("Choice", bound=StrEnum)
 
@@ -83,6 +83,12 @@ def command_app(**settings: Any) -> typer.Typer:
 def wrong_use(error: PathproofError | str, option: str) -> typer.BadParameter:
     """An option's value that cannot be used, to be raised: exit code 2."""
     return typer.BadParameter(str(error), param_hint=f"'{option}'")
+
+
+def wrong_value(error: CalcError) -> typer.BadParameter:
+    """A value that a calculation refused, where options carry the names of its parameters."""
+    parameter = str(error).split(" ", 1)[0]
+    return wrong_use(error, f"--{parameter.replace('_', '-')}")
 
 
 # What a record entry is made of.
