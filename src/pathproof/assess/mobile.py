@@ -10,12 +10,12 @@ from pathproof.assess.mobile_levels import (
     NEEDS,
     grading,
     half_width_db,
-    tenth_percentile,
     told_by,
 )
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Link, Margin
 from pathproof.calc.decibels import combined_spread_db
+from pathproof.calc.mobile import tenth_percentile
 from pathproof.calc.radio import feeder_loss_db, link_odds
 from pathproof.calc.radio.sources import FEEDER, LOG_NORMAL
 from pathproof.job import (

@@ -1,8 +1,6 @@
 """Which mobile levels count, for which technology, and what it needs."""
 
-import math
 from collections.abc import Collection
-from typing import TypeVar
 
 from pathproof.job import Level
 from pathproof.terms import LimitName, Quantity, Technology
@@ -25,8 +23,6 @@ _TOLD_BY = {
 }
 """Technology that a quantity tells, where the entry does not name it. RSSI tells none."""
 
-T = TypeVar("T")
-
 
 def grading(technology: Technology) -> tuple[Quantity, ...]:
     """The quantities that grade a technology."""
@@ -39,11 +35,6 @@ def told_by(quantity: Quantity, possible: Collection[Technology]) -> Technology 
     if quantity is Quantity.RSSI_DBM and set(possible) == {Technology.GSM}:
         return Technology.GSM
     return _TOLD_BY.get(quantity)
-
-
-def tenth_percentile(ordered: list[T]) -> T:
-    """The value that nine of ten reach, by nearest rank; the least of fewer than eleven."""
-    return ordered[max(0, math.ceil(0.1 * len(ordered)) - 1)]
 
 
 def half_width_db(level: Level) -> float:

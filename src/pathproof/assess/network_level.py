@@ -15,9 +15,9 @@ from pathproof.assess.mobile_levels import (
     NEEDS,
     grading,
     half_width_db,
-    tenth_percentile,
     told_by,
 )
+from pathproof.calc.mobile import tenth_percentile
 from pathproof.calc.radio.interpolation import HOUSE_COVARIANCE, interpolated_levels
 from pathproof.job import Job, Level, Network, Profile, Spot, links
 from pathproof.job.record import ReadingEntry
