@@ -183,6 +183,17 @@ class TestCoverage:
         )
         assert wrong <= self.MOST_WRONG
 
+    def test_counting_holds_even_where_noise_hides_a_drift(self) -> None:
+        """Slower than the watch, and half the variance: a normal distribution is misled by it."""
+        at_s = np.arange(60) * 30.0
+        wrong = sum(
+            watch(
+                _binned(_level(at_s, 3000.0, 0.5, seed)), at_s.tolist(), TENTH_DBM + 1e-6, 0.9
+            ).enough
+            for seed in range(self.TRIALS)
+        )
+        assert wrong <= self.MOST_WRONG
+
     # Number and bound from the same readings, as a caller would chain them.
     @pytest.mark.parametrize(("pace_s", "time_s", "slow"), [(60.0, 60.0, 1.0), (30.0, 60.0, 0.5)])
     def test_the_bound_is_kept_too(self, pace_s: float, time_s: float, slow: float) -> None:

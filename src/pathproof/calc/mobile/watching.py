@@ -219,7 +219,10 @@ def watch(
     The time needed supposes that the level goes on as seen: the same share below, the same spread,
     the same correlation. It is never less than a watch that was not enough.
 
-    Limits: those of :func:`serial_correlation`; it speaks of the hours that were watched.
+    Limits: those of :func:`serial_correlation`; it speaks of the hours that were watched. Where
+    noise hides a drift slower than the watch, a normal distribution is called enough too often: in
+    simulated watches with half the variance in each, 23 % wrong in place of 10 %. Counting kept to
+    2 % there, so prove by counting and plan by the normal distribution.
 
     References
     ----------
