@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 
 _NODES = 65
 """Of a construction's loss over the cosine of the angle; a wall is then right to 0.05 dB or so."""
-_MOST_DB = 300.0
+_MOST_DB = 128.0
 """A wall that takes more, of metal for instance, is taken to take this much: nothing is heard
-through it either way, and sums stay where they are exact. [dB]"""
+through it either way, and sums stay exact behind 64 of them. [dB]"""
 _Array = NDArray[np.float64]
 _Rows = NDArray[np.int64]
 

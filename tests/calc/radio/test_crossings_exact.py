@@ -1,4 +1,4 @@
-"""The compiled crossing rule against two others: exact arithmetic, and Shapely.
+"""The compiled crossing rule, plain and fast, against two others: exact arithmetic, and Shapely.
 
 The exact one works in fractions and really shifts every wall and floor by a tiny amount, then
 solves for the crossing point; it shares neither ties nor tests of sides with the compiled one.
@@ -12,6 +12,8 @@ import pytest
 import shapely
 
 from pathproof.calc.radio.crossings import OPENING, SLAB, WALL, Obstacles, crossings
+from pathproof.calc.radio.scattered import scattered_loss_db
+from pathproof.calc.radio.shadows import Raster, add_shadows
 
 UNIT = 1024  # of the rule: lengths are whole numbers of 1/1024 m
 TINY = Fraction(1, 2**100)
@@ -167,6 +169,57 @@ def lattice_plan(rng: np.random.Generator, step: float, size: int) -> tuple[Plan
         ]
     )
     return Plan(walls, openings, slabs), rays
+
+
+WEIGHTS = np.array([1.0, 20.0, 400.0])
+"""Of a wall, an opening and a floor: no plan here has 20 of one kind on a ray's way."""
+
+
+def exact_counts(plan: Plan, rays: np.ndarray) -> np.ndarray:
+    """Crossings of each ray by kind, as one number."""
+    counts = np.zeros(len(rays))
+    for pair, kind, _ in exact_crossings(plan, rays):
+        counts[pair] += WEIGHTS[kind]
+    return counts
+
+
+def fast_counts(plan: Plan, rays: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The same by shadows, on a raster of one cell at the ray's end, and by direction."""
+    obstacles = plan.obstacles()
+    kinds = len(plan.walls), len(plan.openings), len(plan.slabs)
+    classes = [np.full(n, kind) for kind, n in enumerate(kinds)]
+    table = np.repeat(WEIGHTS[:, np.newaxis], 2, axis=1)
+    shadows = np.zeros((len(rays), 1, 1, 1), np.float32)
+    scattered = np.zeros(len(rays))
+    for ray, ends in enumerate(rays):
+        x, y, z = (int(units(end)) for end in ends[3:])
+        cell = Raster(x=np.array([x]), y=np.array([y]), z=z)
+        add_shadows(shadows[ray], obstacles, *classes, table, [ends[:3]], cell)
+        scattered[ray] = scattered_loss_db(
+            obstacles, *classes, table, [ends[:3]], [ends[3:]]
+        ).item()
+    return shadows.ravel(), scattered
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_fast_forms_on_a_lattice(seed: int) -> None:
+    plan, rays = lattice_plan(np.random.default_rng(seed), 1.0, 3)
+    expected = exact_counts(plan, rays)
+    assert expected.max() > 400.0
+    for counts in fast_counts(plan, rays):
+        assert np.array_equal(counts, expected)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_fast_forms_in_general_position(seed: int) -> None:
+    rng = np.random.default_rng(400 + seed)
+    plan, rays = lattice_plan(rng, 1.0, 3)
+    plan.walls = [(*(rng.uniform(-3, 3, 4)), w[4], w[5]) for w in plan.walls]
+    plan.openings = [(w, 0.3, 0.9, sill, head) for w, _, _, sill, head in plan.openings]
+    rays = np.rint((rays + rng.uniform(-0.4, 0.4, rays.shape)) * UNIT) / UNIT
+    expected = exact_counts(plan, rays)
+    for counts in fast_counts(plan, rays):
+        assert np.array_equal(counts, expected)
 
 
 @pytest.mark.parametrize("seed", range(8))

@@ -11,8 +11,8 @@ from pathproof.terms import InvalidInputError, OutOfRangeError
 
 from ._fast import CLASSES, Case, random_case
 
-COUNTS = np.repeat(np.array([0.0, 1.0, 32.0, 1024.0])[:, None], 65, axis=1)
-"""Losses that count the crossings of three classes apart, up to 31 of each; one class is air."""
+COUNTS = np.repeat(np.array([0.0, 1.0, 20.0, 400.0])[:, None], 65, axis=1)
+"""Losses that count the crossings of three classes apart, up to 19 of each; one class is air."""
 LOSSES = np.outer([0.0, 5.0, 17.0, 3.0], np.linspace(2.0, 1.0, 65))
 
 

@@ -1,7 +1,8 @@
 """Every compiled function of the crossing rule: the plain ones, and the fast ones.
 
 They stand in one file because the compiler, when it decides whether a result kept on disk still
-holds, looks at the file of the function itself and not at those of the functions it calls.
+holds, looks at the file of the function itself and not at those of the functions and constants it
+uses. Therefore it imports nothing of the project but the way in which functions are compiled.
 
 `crossings` states the rule; the plain functions here are its readable form, and the fast ones give
 the same answers.
@@ -11,17 +12,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from pathproof.calc._compiled import compiled
-from pathproof.calc.radio.obstacles import (
-    OPENING,
-    SLAB,
-    WALL,
-    WHOLE_WALL,
-    IntArray,
-    SlabArrays,
-    WallArrays,
-)
 
+IntArray = NDArray[np.int64]
+WallArrays = tuple[IntArray, IntArray, IntArray]  # walls, opening_first, openings
+SlabArrays = tuple[IntArray, IntArray, IntArray, IntArray]  # slab_z to vertices
+
+WALL, OPENING, SLAB = 0, 1, 2
 _MISSED, _SOLID = -2, -1
+
+# Why no whole number overflows 63 bits. Plan coordinates are below 2^19 units, differences 2^20,
+# determinants 2^41. Places along a wall are in 2^-20 of its length: times a determinant, 2^61.
+# Heights differ by less than 2^22 units (4000 m): times a determinant, just below 2^63. A point on
+# a floor is scaled by such a height difference, 2^42: times a ring's edge, both terms, below 2^63.
+WHOLE_WALL = 1 << 20
 
 _INTS = "Array(int64, 1, 'C', readonly=True)"
 _ROWS = "Array(int64, 2, 'C', readonly=True)"
@@ -44,6 +47,12 @@ def _tie(x: int, y: int) -> int:
     return 1 if y < 0 or (y == 0 and x > 0) else -1
 
 
+@compiled("boolean(int64, int64, int64)", inline=True)
+def _astride(one: int, other: int, tie: int) -> bool:
+    """Whether two ends lie on different sides of a line."""
+    return _left(one, tie) != _left(other, tie)
+
+
 @compiled(f"void({_ROWS}, int64, {_ROWS}, boolean[::1])")
 def _mark_crossed(rays: IntArray, ray: int, walls: IntArray, crossed: NDArray[np.bool_]) -> None:
     """Which walls a ray crosses in plan; without branches, so several walls go at once."""
@@ -56,8 +65,8 @@ def _mark_crossed(rays: IntArray, ray: int, walls: IntArray, crossed: NDArray[np
         turn = qx * ey - qy * ex
         start = qx * to_y - qy * to_x  # the wall's start seen along the ray; its end: + turn
         near = ey * to_x - ex * to_y  # the ray's start seen along the wall; its end: - turn
-        crossed[wall] = (_left(start, tie) != _left(start + turn, tie)) & (
-            _left(near, walls[6, wall]) != _left(near - turn, walls[6, wall])
+        crossed[wall] = _astride(start, start + turn, tie) & _astride(
+            near, near - turn, walls[6, wall]
         )
 
 
@@ -92,13 +101,21 @@ def _meet_wall(
     start = (qx * to_y - qy * to_x) * WHOLE_WALL  # changes evenly along the wall, by turn
     tie = _tie(qx, qy)
     for i in range(opening_first[wall], opening_first[wall + 1]):
-        left_from = _left(start + turn * openings[i, 0], tie)
-        left_to = _left(start + turn * openings[i, 1], tie)
-        if left_from != left_to and _reaches(z1, dz, near, turn, openings[i, 2], openings[i, 3]):
+        if _astride(start + turn * openings[i, 0], start + turn * openings[i, 1], tie) and _reaches(
+            z1, dz, near, turn, openings[i, 2], openings[i, 3]
+        ):
             met = i
             break
     length = np.sqrt(float(ex * ex + ey * ey)) * np.sqrt(float(qx * qx + qy * qy + dz * dz))
     return met, abs(turn) / length, near / turn
+
+
+@compiled("boolean(int64, int64, int64, UniTuple(int64, 4))", inline=True)
+def _before_edge(x: int, y: int, scale: int, edge: tuple[int, int, int, int]) -> bool:
+    """Whether (x, y) / scale lies left of a ring's edge that passes its row, or on it."""
+    ax, ay, bx, by = edge
+    det = (bx - ax) * (y - ay * scale) - (by - ay) * (x - ax * scale)
+    return det >= 0 if by > ay else det <= 0
 
 
 @compiled(f"boolean(int64, int64, int64, {_INTS}, {_ROWS}, int64, int64)")
@@ -112,10 +129,9 @@ def _inside(
         ax, ay = vertices[end - 1, 0], vertices[end - 1, 1]
         for i in range(begin, end):
             bx, by = vertices[i, 0], vertices[i, 1]
-            if (ay * scale >= y) != (by * scale >= y):
-                det = (bx - ax) * (y - ay * scale) - (by - ay) * (x - ax * scale)
-                if (by > ay and det >= 0) or (by < ay and det <= 0):
-                    inside = not inside
+            passes = (ay * scale >= y) != (by * scale >= y)
+            if passes and _before_edge(x, y, scale, (ax, ay, bx, by)):
+                inside = not inside
             ax, ay = bx, by
     return inside
 
@@ -254,13 +270,12 @@ def _crosses_piece(
     begin, end, low, high = piece
     turn = qx * ey - qy * ex
     near = ey * to_x - ex * to_y
-    if _left(near, side) == _left(near - turn, side):
-        return False
     start = (qx * to_y - qy * to_x) * WHOLE_WALL
-    tie = _tie(qx, qy)
-    if _left(start + turn * begin, tie) == _left(start + turn * end, tie):
-        return False
-    return _reaches(z1, dz, near, turn, low, high)
+    return (
+        _astride(near, near - turn, side)
+        and _astride(start + turn * begin, start + turn * end, _tie(qx, qy))
+        and _reaches(z1, dz, near, turn, low, high)
+    )
 
 
 @compiled("UniTuple(float64, 2)(float64, int64, int64, int64, int64)")
@@ -524,24 +539,9 @@ def _columns_before(
         rise = float(y - ay * scale) / float(by - ay)
         x = (float(ax * scale) + rise * float(bx - ax) - float(scale * px)) / float(share)
         guess = max(_within((x + px - x0) / x_step, columns), 0)
-    flip = 1 if by > ay else -1
-    while guess < columns and (
-        flip
-        * (
-            (bx - ax) * (y - ay * scale)
-            - (by - ay) * (scale * px + share * (xs[guess] - px) - ax * scale)
-        )
-        >= 0
-    ):
+    while guess < columns and _before_edge(scale * px + share * (xs[guess] - px), y, scale, edge):
         guess += 1
-    while guess > 0 and (
-        flip
-        * (
-            (bx - ax) * (y - ay * scale)
-            - (by - ay) * (scale * px + share * (xs[guess - 1] - px) - ax * scale)
-        )
-        < 0
-    ):
+    while guess > 0 and not _before_edge(scale * px + share * (xs[guess - 1] - px), y, scale, edge):
         guess -= 1
     return guess
 
@@ -755,8 +755,8 @@ def sum_losses_by_sector(
                 ex, ey = walls[2, wall], walls[3, wall]
                 turn = qx * ey - qy * ex
                 start, near = qx * to_y - qy * to_x, ey * to_x - ex * to_y
-                if (_left(start, tie) == _left(start + turn, tie)) | (
-                    _left(near, walls[6, wall]) == _left(near - turn, walls[6, wall])
+                if not (
+                    _astride(start, start + turn, tie) & _astride(near, near - turn, walls[6, wall])
                 ):
                     continue
                 met, cos, _ = _meet_wall(rays, 0, wall_arrays, wall)

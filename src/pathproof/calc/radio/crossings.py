@@ -21,15 +21,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from pathproof.calc.radio._kernels import list_crossings, sum_losses
+from pathproof.calc.radio._kernels import OPENING, SLAB, WALL, IntArray, list_crossings, sum_losses
 from pathproof.calc.radio.obstacles import (
     HEIGHT_LIMIT_M,
-    OPENING,
     PLAN_LIMIT_M,
-    SLAB,
-    WALL,
     Classes,
-    IntArray,
     Obstacles,
     snapped_places,
 )
@@ -155,9 +151,7 @@ def crossed_loss_db(
         rays,
         obstacles.wall_arrays,
         obstacles.slab_arrays,
-        classes.walls,
-        classes.openings,
-        classes.slabs,
+        *classes.arrays,
         classes.table_db,
         loss_db,
     )

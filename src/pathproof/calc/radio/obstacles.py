@@ -8,24 +8,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pathproof.calc._arrays import require_finite, require_not_negative, require_positive
+from pathproof.calc.radio._kernels import WHOLE_WALL, IntArray, SlabArrays, WallArrays
 from pathproof.terms import InvalidInputError, OutOfRangeError
-
-IntArray = NDArray[np.int64]
 
 PLAN_LIMIT_M = 512.0
 HEIGHT_LIMIT_M = 2000.0
 UNITS_PER_M = 1024
-
-WALL, OPENING, SLAB = 0, 1, 2
-
-# Why no whole number overflows 63 bits. Plan coordinates are below 2^19 units, differences 2^20,
-# determinants 2^41. Places along a wall are in 2^-20 of its length: times a determinant, 2^61.
-# Heights differ by less than 2^22 units (4000 m): times a determinant, just below 2^63. A point on
-# a floor is scaled by such a height difference, 2^42: times a ring's edge, both terms, below 2^63.
-WHOLE_WALL = 1 << 20
-
-WallArrays = tuple[IntArray, IntArray, IntArray]  # walls, opening_first, openings
-SlabArrays = tuple[IntArray, IntArray, IntArray, IntArray]  # slab_z to vertices
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -154,6 +142,11 @@ class Classes:
     """(S,): row of each floor. [index]"""
     table_db: NDArray[np.float64]
     """(C, n): loss over the cosine of the angle of incidence, equally spaced from 0 to 1. [dB]"""
+
+    @property
+    def arrays(self) -> tuple[IntArray, IntArray, IntArray]:
+        """What the compiled rule takes of the classes."""
+        return self.walls, self.openings, self.slabs
 
     @classmethod
     def checked(

@@ -72,9 +72,7 @@ def scattered_loss_db(
         receivers,
         obstacles.wall_arrays,
         obstacles.slab_arrays,
-        classes.walls,
-        classes.openings,
-        classes.slabs,
+        *classes.arrays,
         classes.table_db,
         int(np.clip(obstacles.walls.shape[1] // _WALLS_A_SECTOR, _LEAST_SECTORS, _MOST_SECTORS)),
     )

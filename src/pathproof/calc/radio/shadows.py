@@ -17,13 +17,11 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from pathproof.calc._arrays import require_positive
-from pathproof.calc.radio._kernels import add_shadows_of
+from pathproof.calc.radio._kernels import WHOLE_WALL, IntArray, add_shadows_of
 from pathproof.calc.radio.obstacles import (
     HEIGHT_LIMIT_M,
     PLAN_LIMIT_M,
-    WHOLE_WALL,
     Classes,
-    IntArray,
     Obstacles,
     snapped_line,
     snapped_places,
@@ -34,7 +32,7 @@ __all__ = ["MOST_DB", "STEP_DB", "Raster", "add_shadows"]
 
 STEP_DB = 2.0**-11
 """Each crossing's loss is rounded to this. [dB]"""
-MOST_DB = 2048.0
+MOST_DB = 512.0
 """The most that one crossing may take; far more than any radio link could lose. [dB]"""
 
 
@@ -142,6 +140,9 @@ def add_shadows(
 
     Notes
     -----
+    A loss is read off the table's lines in single precision: to 2**-24 of what the line would have
+    at cosine 0, so to a thousandth of a decibel even where 300 dB are lost in one step between nodes.
+
     The memory used beside the maps is one number a cell and a few for each piece of wall. The
     compiled part releases the interpreter's lock, so threads may work side by side, each on the
     maps of some transmitters.
