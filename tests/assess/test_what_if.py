@@ -14,11 +14,13 @@ from pathproof.assess import _loss_field
 from pathproof.assess.compose import assess
 from pathproof.assess.context import Context
 from pathproof.assess.floor_map import MapOf
-from pathproof.assess.judge import judge
+from pathproof.assess.judge import in_use, judge
 from pathproof.assess.kept_maps import KeptMaps
 from pathproof.assess.signals import radio_path
+from pathproof.assess.types import Leaf, Path
 from pathproof.assess.what_if import PanelThere, SiteMaps
 from pathproof.job import (
+    Between,
     Construction,
     Device,
     Floor,
@@ -34,7 +36,7 @@ from pathproof.job import (
     embed,
 )
 from pathproof.simulate.demo import build_demo
-from pathproof.terms import Evidence, JobError, Material, Mounting
+from pathproof.terms import Evidence, JobError, LimitName, Material, Mounting, Word
 
 AS_OF = datetime(2026, 11, 25, 12, tzinfo=UTC)
 DETECTORS, REPEATER, PANEL = ("lark_motion", "lark_contact"), "lark_repeater", "lark_panel"
@@ -275,19 +277,31 @@ def test_only_what_changed_is_worked_out(monkeypatch: pytest.MonkeyPatch):
 
 
 def by_assess(job: Job, there: PanelThere) -> dict[str, tuple[float, float | None]]:
-    """Margin and odds of each device over its ways, from the links of an assessment."""
+    """Margin and odds of each device over its ways, from the judgement of an assessment."""
     links = {x.id: x for x in assess(job, AS_OF, leave_out_later=True).links}
     ctx = Context(job, AS_OF, None, leave_out_later=True)
     found = {}
-    for device in (d.device for d in there.devices):
-        margins = [links[f"radio:{device}>panel"].margin.value]
-        for repeater in job.site.repeaters:
-            hops = [f"radio:{device}>{repeater.id}", f"radio:{repeater.id}>panel"]
-            if hops[0] in links:
-                margins.append(min(links[h].margin.value for h in hops))
-        path = radio_path(ctx, device, links)
-        found[device] = (max(margins), judge(path, links).odds)
+    for device in there.devices:
+        path = radio_path(ctx, device.device, links)
+        judgement = judge(path, links)
+        found[device.device] = (links[judgement.weakest].margin.value, judgement.odds)
+        # What a signal strip shows in use has the same word; and is the same where all are lacking.
+        used, ways = in_use(path, links), getattr(path, "parts", (path,))
+        said = next(way for way in ways if repeater_of(way) == device.via)
+        shown = next(way for way in ways if leaves(way) == used)
+        assert judge(said, links).word is judge(shown, links).word
+        if judgement.word is Word.LACKING:
+            assert said == shown
     return found
+
+
+def leaves(path: Path) -> list[str]:
+    return [path.link] if isinstance(path, Leaf) else [i for p in path.parts for i in leaves(p)]
+
+
+def repeater_of(way: Path) -> str | None:
+    first, *more = leaves(way)
+    return first.partition(">")[2] if more else None
 
 
 def without_evidence(job: Job) -> Job:
@@ -415,6 +429,83 @@ def test_what_cannot_be_mapped_says_what_to_do(
 ):
     with pytest.raises(JobError, match=says):
         SiteMaps(with_site(two_storeys(), **changed), AS_OF).floor_map(what, floor)
+
+
+def test_a_repeater_of_any_name_is_heard_alike():
+    job = two_storeys()
+    named = [job.site.repeaters[0].model_copy(update={"id": "probe"})]
+    for what in (WORST, COVERAGE):
+        one, other = (
+            SiteMaps(x, AS_OF).floor_map(what, "u", 1.0).values
+            for x in (job, with_site(job, repeaters=named))
+        )
+        assert same(one, other)
+
+
+def test_margin_and_odds_are_those_of_the_way_it_names():
+    job, found = with_inner_walls(two_storeys(), 30), set()
+    for floor, at in [("g", (1.5, 7.2)), ("u", (9.7, 1.4)), ("g", (10.8, 3.3)), ("u", (2.2, 5.6))]:
+        there = SiteMaps(job, AS_OF).panel_at(floor, at)
+        panel = job.site.panel.model_copy(update={"floor": floor, "at": at})
+        expected = by_assess(with_site(job, panel=panel), there)
+        for device in there.devices:
+            assert device.margin_db == pytest.approx(expected[device.device][0], abs=0.1)
+            assert device.odds_ratio == pytest.approx(expected[device.device][1], abs=0.01)
+        found |= {d.via for d in there.devices}
+    assert found == {None, "r0"}
+
+
+def test_all_ways_needed_covers_where_every_receiver_hears():
+    job = two_storeys()
+    every = job.profile.model_copy(update={"all_paths": True})
+    covered = SiteMaps(job, AS_OF, every).floor_map(COVERAGE, "u", 1.0)
+    for row, column in [(0, 0), (4, 7), (8, 11)]:
+        at = (column + 0.5, row + 0.5)
+        usual = Device(id="x", name="x", part="lark_motion", floor="u", at=at, height_m=1.2)
+        site = with_site(job, devices=[*job.site.devices, usual])
+        links = {x.id: x for x in assess(site, AS_OF, every, leave_out_later=True).links}
+        ways = [["radio:x>panel"], ["radio:x>r0", "radio:r0>panel"]]
+        worst_db = min(links[hop].margin.value for way in ways for hop in way)
+        assert covered.values[row, column] == pytest.approx(worst_db, abs=0.1)
+
+
+def test_all_ways_needed_and_one_receiver_nowhere_is_refused_by_name():
+    job = two_storeys()
+    every = job.profile.model_copy(update={"all_paths": True})
+    lost = Repeater(id="r9", name="Loft repeater", part=REPEATER)
+    maps = SiteMaps(with_site(job, repeaters=[*job.site.repeaters, lost]), AS_OF, every)
+    with pytest.raises(JobError, match=r"Not all that has to .*no place on the plan\): Loft rep"):
+        maps.floor_map(COVERAGE, "u")
+
+
+@pytest.mark.parametrize("what", [WORST, COVERAGE, DEVICE])
+def test_a_repeater_without_a_place_is_named(what: MapOf):
+    job = two_storeys()
+    lost = Repeater(id="r9", name="Loft repeater", part=REPEATER)
+    beside = {"r9": Between(distance_m=3.0)}
+    devices = [job.site.devices[0].model_copy(update={"between_repeaters": beside})]
+    other = with_site(
+        job,
+        repeaters=[*job.site.repeaters, lost],
+        devices=[*devices, *job.site.devices[1:]],
+    )
+    notes = SiteMaps(other, AS_OF).floor_map(what, "g").notes
+    said = [n for n in notes if n.endswith("left out (no place on the plan): Loft repeater.")]
+    assert len(said) == 1
+
+
+@pytest.mark.parametrize("what", [WORST, COVERAGE, DEVICE])
+def test_a_limit_nobody_confirmed_is_not_blamed_on_the_kit(what: MapOf):
+    job = two_storeys()
+    name = LimitName.RADIO_SPREAD_PLAN_DB
+    limit = job.profile.limits[name]
+    source = limit.source.model_copy(update={"evidence": Evidence.MEMORY})
+    limits = {**job.profile.limits, name: limit.model_copy(update={"source": source})}
+    profile = job.profile.model_copy(update={"limits": limits})
+    says = "not confirmed: radio_spread_plan_db; see pathproof profile confirm"
+    with pytest.raises(JobError, match=says) as error:
+        SiteMaps(job, AS_OF, profile).floor_map(what, "g")
+    assert "figure is missing)" not in str(error.value)
 
 
 def test_all_ways_needed_takes_the_worst_way():

@@ -17,12 +17,14 @@ from pathproof.assess.radio import common_radio, radio_link, radios_of
 from pathproof.assess.way import NEAREST_M, WallLosses
 from pathproof.calc.radio import margin_for_odds_db
 from pathproof.job import PANEL_ID, Between, Device, Floor, Job, Panel, Profile, Repeater
-from pathproof.terms import LimitName
+from pathproof.terms import LimitName, Reason
 
 Sender = Device | Repeater
 Receiver = Repeater | Panel
 _Thing = TypeVar("_Thing", bound=BaseModel)
 _Key = tuple[object, ...]
+_PROBE = "(probe)"
+"""Id of the sender that is asked about; no id of a job holds brackets."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,17 +62,25 @@ class Budgets:
         self.kept_back_ratio = margin_for_odds_db(ctx.value(LimitName.RADIO_ODDS_RATIO), 1.0)
         """Decibels kept back for fading, for each of spread."""
         self._known: dict[_Key, PairBudget | None] = {}
+        self._unconfirmed: dict[_Key, str] = {}
 
     def judge_like(self, other: "Budgets") -> bool:
         """Whether both go by the same limits."""
         return (self._limits, self.all_ways_needed) == (other._limits, other.all_ways_needed)
 
     def of(self, sender: Sender, receiver: Receiver) -> PairBudget | None:
-        """The budget of a pair; none where they share no radio family or a figure is missing."""
-        key = (_kind(sender), _kind(receiver))
+        """The budget of a pair.
+
+        None where they share no radio family, a figure is missing, or a limit is `unconfirmed`.
+        """
+        key = _pair(sender, receiver)
         if key not in self._known:
             self._known[key] = self._ask(sender, receiver)
         return self._known[key]
+
+    def unconfirmed(self, sender: Sender, receiver: Receiver) -> str | None:
+        """Names limits that nobody confirmed, where a pair has no budget for that reason."""
+        return self._unconfirmed.get(_pair(sender, receiver))
 
     def _ask(self, sender: Sender, receiver: Receiver) -> PairBudget | None:
         known = self._beside(sender, receiver, on_plan=True)
@@ -84,7 +94,7 @@ class Budgets:
     ) -> tuple[float, Allowed] | None:
         """Frequency, and margin plus loss, of the sender right beside its receiver."""
         heard_by = PANEL_ID if isinstance(receiver, Panel) else receiver.id
-        probe = _hung(sender, on_plan=on_plan).model_copy(update={"id": "probe"})
+        probe = _hung(sender, on_plan=on_plan).model_copy(update={"id": _PROBE})
         if not on_plan:
             beside = Between(distance_m=NEAREST_M)
             probe = probe.model_copy(update={"between": beside})
@@ -102,10 +112,21 @@ class Budgets:
         pair = common_radio(radios_of(ctx, sender), radios_of(ctx, receiver))
         found = radio_link(ctx, WallLosses(), probe.id, heard_by)
         link, way = found.link, found.way
+        if link.reason is Reason.LIMIT:
+            self._unconfirmed[_pair(sender, receiver)] = confirm_first(link.why)
         if pair is None or way is None or link.margin is None or link.scale is None:
             return None
         allowed = Allowed(loss_db=link.margin.value + way.loss_db, spread_db=link.scale)
         return pair[0].frequency_hz, allowed
+
+
+def confirm_first(why: str) -> str:
+    """What to do about limits that nobody confirmed."""
+    return f"{why}; see pathproof profile confirm"
+
+
+def _pair(sender: Sender, receiver: Receiver) -> _Key:
+    return _kind(sender), _kind(receiver)
 
 
 def _kind(thing: Device | Repeater | Panel) -> _Key:

@@ -1,13 +1,15 @@
 """How well a device is heard at many places at once, by the same rules as `assess.judge`.
 
 A way's margin is that of its weakest link and a device's that of its best way, or of its worst
-where the profile asks for all of them. The odds are those of the way that the judgement takes,
-which goes by margins over their spread; links of one way have to work together.
+where the profile asks for all of them. Links and ways are ranked by their margin over its spread,
+and the odds are those of the way that the margin is of; links that are all needed have to work
+together.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cached_property, lru_cache, reduce
+from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,12 +55,12 @@ class Way:
 
     links: Sequence[Reach]
 
-    @property
+    @cached_property
     def margin_db(self) -> Levels:
         """Of the weakest link."""
-        return reduce(np.minimum, [link.margin_db for link in self.links])
+        return _decisive(self.links, lambda link: link.margin_db, best=False)
 
-    @property
+    @cached_property
     def relative(self) -> Levels:
         """Of the weakest link, over its spread."""
         return reduce(np.minimum, [link.relative for link in self.links])
@@ -68,23 +70,39 @@ class Way:
         return reduce(np.multiply, [_odds(x.relative + kept_back_ratio) for x in self.links])
 
 
+_Part = TypeVar("_Part", bound=Reach | Way)
+
+
 def heard_db(ways: Sequence[Way], *, all_needed: bool) -> Levels:
     """Margin of a device over some ways."""
-    return reduce(np.minimum if all_needed else np.maximum, [way.margin_db for way in ways])
+    return _decisive(ways, lambda way: way.margin_db, best=not all_needed)
 
 
 def heard_odds(ways: Sequence[Way], kept_back_ratio: float, *, all_needed: bool) -> Levels:
     """Odds that a device is heard over some ways."""
-    best, *others = ways
-    odds = best.odds_ratio(kept_back_ratio)
     if all_needed:
-        return reduce(np.multiply, [odds, *(w.odds_ratio(kept_back_ratio) for w in others)])
-    relative = best.relative
-    for way in others:
-        better = way.relative > relative
-        odds = np.where(better, way.odds_ratio(kept_back_ratio), odds)
-        relative = np.maximum(way.relative, relative)
-    return odds
+        return reduce(np.multiply, [way.odds_ratio(kept_back_ratio) for way in ways])
+    return _decisive(ways, lambda way: way.odds_ratio(kept_back_ratio), best=True)
+
+
+def deciding(ways: Sequence[Way], *, all_needed: bool) -> int:
+    """Which way a device's margin is of, for one place; the first among equals."""
+    relative = [float(way.relative) for way in ways]
+    return relative.index(min(relative) if all_needed else max(relative))
+
+
+def _decisive(parts: Sequence[_Part], figure: Callable[[_Part], Levels], *, best: bool) -> Levels:
+    """A figure of the best or the worst of some links or ways; of the first among equals."""
+    first, *others = parts
+    found = figure(first)
+    if not others:
+        return found
+    relative = first.relative
+    for part in others:
+        taken = part.relative > relative if best else part.relative < relative
+        found = np.where(taken, figure(part), found)
+        relative = np.where(taken, part.relative, relative)
+    return found
 
 
 def _odds(deviates: Levels) -> Levels:

@@ -5,13 +5,16 @@ from dataclasses import dataclass, field
 
 from pathproof.assess._budgets import Budgets, PairBudget
 from pathproof.assess._loss_field import Source
-from pathproof.job import DetectorPart, Device, Job, Panel, RepeaterPart
+from pathproof.job import DetectorPart, Device, Job, Panel, Repeater, RepeaterPart
 from pathproof.job.geometry import Position, SiteGeometry
 
 _NAMES_SHOWN = 3
 WIRED = "wired"
 UNPLACED = "no place on the plan"
 NO_BUDGET = "of a radio that neither panel nor placed repeaters hear, or a figure is missing"
+PANEL_DEAF = "of a radio that the panel does not hear, or a figure is missing"
+LeftOut = dict[str, tuple[str, str]]
+"""Name and reason of things, by id."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,29 +42,43 @@ class Links:
     to_repeaters: dict[str, ToRepeater] = field(default_factory=dict)
     mapped: list[str] = field(default_factory=list)
     """Devices with a way to the panel; with all ways, where the profile asks for all."""
-    left_out: dict[str, tuple[str, str]] = field(default_factory=dict)
-    """Name and reason of the other devices."""
+    left_out: LeftOut = field(default_factory=dict)
+    """The other devices."""
+    no_way_on: LeftOut = field(default_factory=dict)
+    """Repeaters that are left out."""
 
     def repeaters_of(self, device_id: str) -> Iterator[str]:
         """Repeaters that a device may go by."""
         return (r for r, to in self.to_repeaters.items() if device_id in to.senders)
 
     def notes(self) -> tuple[str, ...]:
-        """Sentences that say which devices are left out, and why."""
-        by_reason: dict[str, list[str]] = {}
-        for name, reason in self.left_out.values():
-            by_reason.setdefault(reason, []).append(name)
-        return tuple(_left_out(names, reason) for reason, names in by_reason.items())
+        """Sentences that say which devices and repeaters are left out, and why."""
+        return (*left_out_notes(self.left_out, "device"), *self.notes_on_repeaters())
+
+    def notes_on_repeaters(self) -> tuple[str, ...]:
+        """Those on repeaters alone."""
+        return left_out_notes(self.no_way_on, "repeater")
+
+
+def left_out_notes(left_out: LeftOut, what: str) -> tuple[str, ...]:
+    """Sentences that say what is left out, and why."""
+    by_reason: dict[str, list[str]] = {}
+    for name, reason in left_out.values():
+        by_reason.setdefault(reason, []).append(name)
+    return tuple(_left_out(names, reason, what) for reason, names in by_reason.items())
 
 
 def links_of(job: Job, budgets: Budgets, panel: Panel, plan: SiteGeometry) -> Links:
     """The radio links of a job's devices and repeaters."""
-    links, heard = Links(), _heard_families(job)
+    links = Links()
     for repeater in job.site.repeaters:
         at_m, budget = plan.position(repeater), budgets.of(repeater, panel)
         if at_m is not None and budget is not None:
             links.to_panel[repeater.id] = _sent(at_m, budget)
             links.to_repeaters[repeater.id] = ToRepeater(at_m=at_m, senders={})
+        else:
+            reason = budgets.unconfirmed(repeater, panel) or PANEL_DEAF
+            links.no_way_on[repeater.id] = (repeater.name, UNPLACED if at_m is None else reason)
     repeaters = [r for r in job.site.repeaters if r.id in links.to_repeaters]
     for device in job.site.devices:
         family, at_m = _family(job, device), plan.position(device)
@@ -77,11 +94,13 @@ def links_of(job: Job, budgets: Budgets, panel: Panel, plan: SiteGeometry) -> Li
             if (budget := budgets.of(device, repeater)) is not None:
                 links.to_repeaters[repeater.id].senders[device.id] = _sent(at_m, budget)
                 ways += 1
-        needed = 1 + heard.count(family) if budgets.all_ways_needed else 1
+        needed = 1 + (len(repeaters_hearing(job, family)) if budgets.all_ways_needed else 0)
         if ways >= needed:
             links.mapped.append(device.id)
         else:
-            links.left_out[device.id] = (device.name, NO_BUDGET)
+            receivers: list[Panel | Repeater] = [panel, *repeaters]
+            unconfirmed = (budgets.unconfirmed(device, x) for x in receivers)
+            links.left_out[device.id] = (device.name, next(filter(None, unconfirmed), NO_BUDGET))
     return links
 
 
@@ -94,14 +113,18 @@ def _family(job: Job, device: Device) -> str | None:
     return part.radio.family if isinstance(part, DetectorPart) and part.radio else None
 
 
-def _heard_families(job: Job) -> list[str]:
-    """Families that repeaters hear, once for each repeater, placed or not."""
-    parts = [job.part(r.part) for r in job.site.repeaters]
-    return [f for p in parts if isinstance(p, RepeaterPart) for f in {r.family for r in p.radios}]
+def repeaters_hearing(job: Job, family: str) -> list[Repeater]:
+    """Repeaters that hear a radio family, placed or not."""
+    parts = [(r, job.part(r.part)) for r in job.site.repeaters]
+    return [
+        repeater
+        for repeater, part in parts
+        if isinstance(part, RepeaterPart) and family in {r.family for r in part.radios}
+    ]
 
 
-def _left_out(names: list[str], reason: str) -> str:
+def _left_out(names: list[str], reason: str, what: str) -> str:
     shown = ", ".join(names[:_NAMES_SHOWN])
     more = f" and {len(names) - _NAMES_SHOWN} more" if len(names) > _NAMES_SHOWN else ""
-    are = "device is" if len(names) == 1 else "devices are"
+    are = f"{what} is" if len(names) == 1 else f"{what}s are"
     return f"{len(names)} {are} left out ({reason}): {shown}{more}."

@@ -17,9 +17,9 @@ from numpy.typing import NDArray
 
 from pathproof.assess._budgets import Budgets
 from pathproof.assess._changes import changes
-from pathproof.assess._coverage import HEIGHT_M, onward_db, receivers, usual_part
+from pathproof.assess._coverage import HEIGHT_M, hearing
 from pathproof.assess._grid import StoreyGrid, storey, storey_grid
-from pathproof.assess._heard import Reach, Way, heard_db, heard_odds
+from pathproof.assess._heard import Reach, Way, deciding, heard_db, heard_odds
 from pathproof.assess._links import Links, links_of
 from pathproof.assess._loss_field import Block, Levels, Loss, LossField, Surroundings
 from pathproof.assess._point_losses import PointLosses
@@ -57,7 +57,8 @@ class DeviceThere:
     odds_ratio: float
     """That it is heard. [ratio]"""
     via: str | None
-    """The repeater of its best way; none where that is the direct one."""
+    """The repeater of the way that decides, the best or, where all are needed, the weakest; none
+    where that is the direct one."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -286,12 +287,13 @@ class SiteMaps:
         self, device_id: str, reaches: Mapping[str, Reach], onward: Mapping[str, Reach]
     ) -> DeviceThere:
         ways = _ways(reaches.get(device_id), reaches, onward)
-        best = max(ways, key=lambda via: ways[via].margin_db.item())
+        all_needed = self._budgets.all_ways_needed
+        via = list(ways)[deciding(list(ways.values()), all_needed=all_needed)]
         return DeviceThere(
             device=device_id,
             margin_db=self._over(ways, odds=False).item(),
             odds_ratio=self._over(ways, odds=True).item(),
-            via=best,
+            via=via,
         )
 
     def _map_of_all(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
@@ -338,31 +340,25 @@ class SiteMaps:
         reaches = _reaches(links, field.read(wanted))
         values = self._over(_ways(reaches.get(device.id), reaches, onward), odds=False)
         label = _DEVICE_HEARD.format(device.name)
-        return _as_map(what, floor_id, grid, values, label, (_NO_EVIDENCE,))
+        notes = (_NO_EVIDENCE, *links.notes_on_repeaters())
+        return _as_map(what, floor_id, grid, values, label, notes)
 
     def _coverage_map(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
-        part = usual_part(self._job)
-        if part is None:
-            raise JobError(
-                "The site has no wireless device, so there is nothing to map; add its devices."
-            )
-        hears = receivers(self._job, self._budgets, self._plan, part)
-        onward = onward_db(self._job, self._as_of, self._profile, hears)
-        if not onward:
-            raise JobError(
-                f"Nothing on the plan hears a {part.name}, or a figure is missing; place the panel "
-                "and complete the radio figures of its part."
-            )
+        hears = hearing(self._job, self._as_of, self._profile, self._budgets, self._plan)
         if floor_id not in self._coverage:
             self._coverage[floor_id] = self._field(floor_id, grid, HEIGHT_M)
         field = self._coverage[floor_id]
-        field.hold({i: hears[i].source for i in onward})
+        field.hold({i: sent.source for i, sent in hears.sent.items()})
         margins = [
-            np.minimum(Reach(loss=loss, budget=hears[i].budget).margin_db, np.float32(onward[i]))
-            for i, loss in field.read(onward).items()
+            np.minimum(
+                Reach(loss=loss, budget=hears.sent[i].budget).margin_db,
+                np.float32(hears.onward_db[i]),
+            )
+            for i, loss in field.read(hears.sent).items()
         ]
-        values, label = reduce(np.maximum, margins), _COVERED.format(part.name, HEIGHT_M)
-        return _as_map(what, floor_id, grid, values, label, (_REPEATERS_EVIDENCE,))
+        values = reduce(np.minimum if self._budgets.all_ways_needed else np.maximum, margins)
+        label, notes = _COVERED.format(hears.part.name, HEIGHT_M), hears.notes()
+        return _as_map(what, floor_id, grid, values, label, (_REPEATERS_EVIDENCE, *notes))
 
     def _over(self, ways: Mapping[str | None, Way], *, odds: bool) -> Levels:
         """Margin or odds of a device over its ways."""
