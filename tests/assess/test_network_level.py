@@ -11,7 +11,7 @@ from sklearn.gaussian_process.kernels import ConstantKernel, Matern
 from pathproof.assess.floor_map import FloorMap, MapKind
 from pathproof.assess.network_level import network_level_map
 from pathproof.job import Job
-from pathproof.terms import JobError
+from pathproof.terms import Evidence, JobError, LimitName
 
 from ._jobs import NOW, entry, make_job, with_entry
 
@@ -156,7 +156,49 @@ def test_level_below_what_the_instrument_shows_pulls_down_and_never_up() -> None
     assert any(n.startswith("Below what the instrument can show: Store") for n in low.notes)
     high_limit = _level(-70.0, low=None, high=-70.0)
     idle = _map(*THREE[:2], _read("S3", high_limit))
-    np.testing.assert_allclose(idle.values, without.values)
+    shown = ~np.isnan(idle.values)  # near the spot it is blank: nobody knows how low it is there
+    assert shown.any()
+    assert not shown.all()
+    np.testing.assert_allclose(idle.values[shown], without.values[shown])
+
+
+NARROW = [{"mcc_mnc": "001-01", "label": "Near", "technologies": ["nb_iot"]}]
+
+
+@pytest.mark.parametrize("spots", [["S1"], ["S1", "S2"]])
+def test_nothing_but_levels_below_what_the_instrument_shows_is_refused(spots: list[str]) -> None:
+    # house figures (practice): NB-IoT needs -125 dBm, fade margin 10 dB; met at -115 dBm
+    below = _level(-110.0, low=None, high=-110.0)
+    with pytest.raises(JobError, match="Hall -110 dBm or less"):
+        _map(*(_read(s, below) for s in spots), networks=NARROW)
+
+
+def test_no_place_counts_as_met_by_a_level_that_nobody_saw() -> None:
+    below = _read("S2", _level(-110.0, low=None, high=-110.0))
+    found = _map(_read("S1", -100.0), below, networks=NARROW)
+    assert found.required == pytest.approx(-115.0)
+    y, x = np.mgrid[0:8, 0:12] + 0.5
+    near_unseen = np.hypot(x - 11.0, y - 1.0) <= np.hypot(x - 1.0, y - 1.0)
+    assert np.isnan(found.values[near_unseen]).all()
+    assert found.values[1, 1] > -115.0
+    assert any("nobody knows" in n for n in found.notes)
+    # Where the limit of the instrument is low enough, it says that the requirement is missed.
+    low = _read("S2", _level(-140.0, low=None, high=-140.0))
+    missed = _map(_read("S1", -100.0), low, networks=NARROW)
+    assert _at(missed, 11.5, 1.5) < -115.0
+    assert not any("nobody knows" in n for n in missed.notes)
+
+
+def test_limit_nobody_confirmed_is_named_and_nothing_is_held_against_it() -> None:
+    job = _job(*THREE)
+    name = LimitName.LTE_NEED_RSRP_DBM
+    limit = job.profile.limits[name]
+    source = limit.source.model_copy(update={"evidence": Evidence.MEMORY})
+    limits = {**job.profile.limits, name: limit.model_copy(update={"source": source})}
+    profile = job.profile.model_copy(update={"limits": limits})
+    says = "not confirmed: lte_need_rsrp_dbm; see pathproof profile confirm"
+    with pytest.raises(JobError, match=says):
+        network_level_map(job, "G", "001-01", NOW, profile=profile)
 
 
 def test_level_above_what_the_instrument_shows_counts_as_its_limit_and_is_named() -> None:

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 import numpy as np
 from numpy.typing import NDArray
 
+from pathproof.assess._budgets import confirm_first
 from pathproof.assess._grid import storey_grid
 from pathproof.assess.context import Context
 from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
@@ -27,6 +28,10 @@ __all__ = ["network_level_map"]
 
 _LEFT_BLANK = (
     f"Places more than {HOUSE_COVARIANCE.range_m:g} m from every spot that was read are left blank."
+)
+_UNSEEN = (
+    "Also left blank are places whose nearest spot was read as below what the instrument can show, "
+    "where that limit is above the requirement: whether it is met there, nobody knows."
 )
 _TOO_NARROW = (
     "The spread is too narrow: in an office where this was tried, intervals meant to hold 90 % of "
@@ -92,19 +97,23 @@ def network_level_map(
     floor_map : FloorMap
         Level in dBm with its spread, of the technology that most spots of the storey were read
         for, within the covariance's range of a spot; required is its need plus the fade margin.
+        Blank, too, where the requirement would count as met and the nearest spot says no more than
+        that the level is below what the instrument can show.
         Each spot counts with the level that 9 of 10 of its readings reach, as for the mobile link.
 
     Raises
     ------
     JobError
-        No such network or storey, nothing drawn on it, or no level of the network that counts was
-        read at a spot there.
+        No such network or storey, nothing drawn on it, no level of the network that counts was read
+        at a spot there, all were below what the instrument can show, or a limit is from memory and
+        not confirmed.
     """
     offered = _network(job, network)
     grid = storey_grid(job.site, floor_id, cell_m)
     ctx = Context(job, as_of, profile, leave_out_later=True)
     survey = _Survey(ctx, floor_id, offered)
     technology, seen = survey.most_read()
+    required_dbm = _required_dbm(ctx, technology)
     places_m = grid.centres_m()
     found = interpolated_levels(
         [s.at_m for s in seen],
@@ -114,18 +123,20 @@ def network_level_map(
         at_most=[s.at_most for s in seen],
     )
     far = _nearest_m(places_m, seen) > HOUSE_COVARIANCE.range_m
-    need = ctx.limit(NEEDS[technology][1])
-    fade = ctx.limit(LimitName.MOBILE_FADE_MARGIN_DB)
-    unconfirmed = [x.text for x in (need, fade) if not x.usable]
+    # The requirement would be met by a level that nobody saw.
+    open_ended = [s for s in seen if s.at_most and s.level.value >= required_dbm]
+    unseen = _nearest_m(places_m, open_ended) <= _nearest_m(places_m, seen)
+    unseen &= found.level_dbm >= required_dbm
+    blank = far | unseen
     return FloorMap(
         what=MapOf(kind=MapKind.NETWORK, about=network),
         floor=floor_id,
         origin_m=grid.origin_m,
         cell_m=grid.cell_m,
-        values=grid.filled(np.where(far, np.nan, found.level_dbm)),
+        values=grid.filled(np.where(blank, np.nan, found.level_dbm)),
         unit="dBm",
-        required=need.value + fade.value,
-        spread_db=grid.filled(np.where(far, np.nan, found.spread_db)),
+        required=required_dbm,
+        spread_db=grid.filled(np.where(blank, np.nan, found.spread_db)),
         label=_label(offered, technology, seen),
         notes=(
             *([_LEFT_BLANK] if far.any() else []),
@@ -133,16 +144,28 @@ def network_level_map(
             _NO_WALLS,
             _AS_READ,
             *_open_ended(seen),
+            *([_UNSEEN] if unseen.any() else []),
             *survey.left_out(technology),
-            *(f"From memory and not confirmed: {text}." for text in unconfirmed),
         ),
     )
 
 
 def _nearest_m(places_m: NDArray[np.float64], seen: Sequence[_AtSpot]) -> NDArray[np.float64]:
-    """From each place to the nearest spot that was read. [m]"""
-    away_m: NDArray[np.float64] = np.min([np.hypot(*(places_m - s.at_m).T) for s in seen], axis=0)
+    """From each place to the nearest of some spots; infinite where there is none. [m]"""
+    away_m = np.full(len(places_m), np.inf)
+    for spot in seen:
+        np.minimum(away_m, np.hypot(*(places_m - spot.at_m).T), out=away_m)
     return away_m
+
+
+def _required_dbm(ctx: Context, technology: Technology) -> float:
+    """The need of a technology plus the fade margin."""
+    names = (NEEDS[technology][1], LimitName.MOBILE_FADE_MARGIN_DB)
+    unconfirmed = [name for name in names if not ctx.limit(name).usable]
+    if unconfirmed:
+        why = confirm_first(f"from memory and not confirmed: {', '.join(unconfirmed)}")
+        raise JobError(f"There is nothing to hold the level against ({why}).")
+    return sum(ctx.value(name) for name in names)
 
 
 class _Survey:
@@ -166,6 +189,10 @@ class _Survey:
         by_technology = {t: seen for t, seen in by_technology.items() if seen}
         if not by_technology:
             raise JobError(self._why_nothing())
+        bounds = [s for seen in by_technology.values() for s in seen if s.at_most]
+        by_technology = {t: seen for t, seen in by_technology.items() if not _all_below(seen)}
+        if not by_technology:
+            raise JobError(self._why_only_bounds(bounds))
         listed = self._network.technologies
         most = min(
             by_technology,
@@ -271,6 +298,14 @@ class _Survey:
         )
         return " ".join([ask, *self.left_out()])
 
+    def _why_only_bounds(self, bounds: Sequence[_AtSpot]) -> str:
+        limits = ", ".join(f"{s.spot.name} {s.level.value:g} dBm or less" for s in bounds)
+        return (
+            f"At no spot of storey {self._floor_id!r} was a level of network "
+            f"{self._network.mcc_mnc} high enough for the instrument to show ({limits}), so nobody "
+            "knows how low it is; read it with an instrument that shows lower levels."
+        )
+
     def _named(self, spots: set[str]) -> str:
         return ", ".join(f"{self._spots[i].name} ({i})" for i in sorted(spots))
 
@@ -287,6 +322,10 @@ def _rank(level: Level) -> tuple[float, bool]:
 def _below_instrument(level: Level) -> bool:
     """Whether all that is known of it is that it was no more than its upper edge."""
     return level.low is None and level.high is not None
+
+
+def _all_below(seen: Sequence[_AtSpot]) -> bool:
+    return all(s.at_most for s in seen)
 
 
 def _network(job: Job, network: str) -> Network:

@@ -105,12 +105,11 @@ def test_an_upper_bound_pulls_down_and_never_up() -> None:
     assert high.spread_db == pytest.approx(without.spread_db)
 
 
-def test_upper_bounds_alone_count_as_levels() -> None:
-    found = interpolated_levels([[0.0, 0.0], [5.0, 0.0]], [-110.0] * 2, [[2.0, 0.0]], at_most=True)
-    assert found.level_dbm == pytest.approx([-110.0])
-    assert interpolated_levels([[0.0, 0.0]], [-110.0], [[2.0, 0.0]], at_most=True).level_dbm == [
-        -110.0
-    ]
+@pytest.mark.parametrize("count", [1, 2])
+def test_upper_bounds_alone_say_nothing_of_a_level(count: int) -> None:
+    at = [[5.0 * i, 0.0] for i in range(count)]
+    with pytest.raises(InvalidInputError, match="upper bounds alone"):
+        interpolated_levels(at, [-110.0] * count, [[2.0, 0.0]], at_most=True)
 
 
 def test_many_places_are_worked_on_in_parts_and_stay_the_same() -> None:
