@@ -536,6 +536,29 @@ def test_the_raster_stays_until_an_edit_leaves_it_or_another_is_asked_for():
     assert same(maps.floor_map(WORST, "g").values, fresh.floor_map(WORST, "g", 1.0).values)
 
 
+@pytest.mark.parametrize("what", [WORST, COVERAGE])
+def test_a_wall_of_the_rim_takes_the_storey_s_edge_along_and_costs_no_losses(
+    what: MapOf, monkeypatch: pytest.MonkeyPatch
+):
+    job = two_storeys()
+    maps = SiteMaps(job, AS_OF)
+    maps.floor_map(what, "g", 1.0)
+    # From a rectangle to an L and back: all that the raster lies over spans the same.
+    gone = with_site(job, walls=[w for w in job.site.walls if w.id not in ("g1", "g2")])
+    notch = [(12.0, 0.0), (12.0, 4.0), (6.0, 4.0), (6.0, 9.0), (0.0, 9.0)]
+    rim = [
+        Wall(id=f"n{i}", floor="g", start=a, end=b, construction="brick")
+        for i, (a, b) in enumerate(pairwise(notch))
+    ]
+    for edited in (with_site(gone, walls=[*gone.site.walls, *rim]), gone, job):
+        maps.update(edited)
+        fresh = SiteMaps(edited, AS_OF).floor_map(what, "g", 1.0)
+        with monkeypatch.context() as patch:
+            patch.setattr(_loss_field, "add_shadows", None)
+            kept = maps.floor_map(what, "g")
+        assert same(kept.values, fresh.values)
+
+
 @pytest.mark.parametrize("most_bytes", [0, 3000])
 def test_with_little_memory_the_maps_are_the_same(most_bytes: int):
     # Four things on 12 x 9 cells of 4 bytes are 1728 bytes: none is kept, or one storey of two.

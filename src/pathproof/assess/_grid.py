@@ -1,13 +1,14 @@
 """The raster that a storey is mapped on, and which of its cells lie within the storey."""
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike, NDArray
 
-from pathproof.job import Floor, Site, Wall
+from pathproof.assess._storey_area import REACH_M, StoreyArea
+from pathproof.job import Site, Wall
 from pathproof.terms import JobError
 
 USUAL_CELL_M = 0.5
@@ -16,11 +17,11 @@ USUAL_MOST_CELLS = 120
 """Along a side; where nobody asks for a size, a larger storey gets larger cells."""
 MOST_CELLS = 1_000_000
 """In a whole raster."""
-REACH_M = 0.3
-"""Gaps between walls up to twice this count as closed. [m]"""
-_LEAST_AREA_M2 = 0.5
+FARTHEST_M = 512.0
+"""From the origin, along either axis, for the middle of a cell: the crossing rule's own limit."""
 _ROUNDING = 1e-6
 """Of a cell; bounds that come out of shapes are not exact."""
+_Line = NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -33,6 +34,8 @@ class StoreyGrid:
     """Side of a cell. [m]"""
     inside: NDArray[np.bool_]
     """Cells whose middle is within the storey; rows from the smallest y up."""
+    area: StoreyArea
+    """That of the storey."""
 
     def centres_m(self) -> NDArray[np.float64]:
         """Middles of the cells within the storey, (N, 2), row by row. [m]"""
@@ -49,6 +52,23 @@ class StoreyGrid:
         array = np.full(self.inside.shape, np.nan)
         array[self.inside] = values
         return array
+
+    def after(self, site: Site, floor_id: str, changed: Collection[Wall]) -> "StoreyGrid":
+        """The same cells, and which of them are within the storey once walls came or went.
+
+        Raises
+        ------
+        JobError
+            None are.
+        """
+        if self.area.stays_without(changed):
+            return self
+        rows, columns = self.inside.shape
+        axes_m = _lattice_m(self.origin_m, self.cell_m, (rows, columns))
+        inside = _inside(self.area.of(site, floor_id), *axes_m)
+        if not inside.any():
+            raise _too_large(self.cell_m, floor_id, columns * self.cell_m, rows * self.cell_m)
+        return replace(self, inside=inside)
 
     def covers(self, points: Iterable[tuple[float, float]]) -> bool:
         """Whether all of these points lie on the raster, or no farther off than walls reach."""
@@ -74,15 +94,15 @@ def storey_grid(site: Site, floor_id: str, cell_m: float | None = None) -> Store
     Returns
     -------
     grid : StoreyGrid
-        Over what the walls enclose, small gaps closed; where they enclose nothing, over the
-        outlines of the storey's slabs; without those, over the area that the walls span.
+        Over the storey's `StoreyArea`.
 
     Raises
     ------
     JobError
         No such storey, nothing drawn on it that has an area, or cells too small or too large.
     """
-    area = _area(site, floor_id)
+    storey_area = StoreyArea()
+    area = storey_area.of(site, floor_id)
     left, low, right, high = area.bounds
     width_m, depth_m = right - left, high - low
     if cell_m is None:
@@ -96,51 +116,36 @@ def storey_grid(site: Site, floor_id: str, cell_m: float | None = None) -> Store
             f"are more than {MOST_CELLS:,}; use cells of {least_m:g} m or more."
         )
     columns, rows = (int(np.ceil(m / cell_m - _ROUNDING)) for m in (width_m, depth_m))
-    x = left + (np.arange(columns) + 0.5) * cell_m
-    y = low + (np.arange(rows) + 0.5) * cell_m
-    shapely.prepare(area)
-    inside = shapely.contains_xy(area, *np.meshgrid(x, y))
+    origin_m = (float(left), float(low))
+    x, y = _lattice_m(origin_m, cell_m, (rows, columns))
+    inside = _inside(area, x, y)
     if not inside.any():
+        raise _too_large(cell_m, floor_id, width_m, depth_m)
+    if max(abs(x).max(), abs(y).max()) > FARTHEST_M:
         raise JobError(
-            f"Cells of {cell_m:g} m are too large for storey {floor_id!r} ({width_m:.1f} m by "
-            f"{depth_m:.1f} m): the middle of none lies within it; use smaller ones."
+            f"Cells of {cell_m:g} m on storey {floor_id!r} reach farther than {FARTHEST_M:g} m "
+            "from the site's origin; use smaller cells, or move the plan nearer to its origin."
         )
-    return StoreyGrid(origin_m=(float(left), float(low)), cell_m=cell_m, inside=inside)
+    return StoreyGrid(origin_m=origin_m, cell_m=cell_m, inside=inside, area=storey_area)
 
 
-def storey(site: Site, floor_id: str) -> Floor:
-    """The storey of that id.
-
-    Raises
-    ------
-    JobError
-        There is none; the message names those that there are.
-    """
-    found = next((f for f in site.floors if f.id == floor_id), None)
-    if found is None:
-        known = ", ".join(f.id for f in site.floors) or "none"
-        raise JobError(f"There is no storey {floor_id!r}; this site has: {known}.")
-    return found
+def _lattice_m(
+    origin_m: tuple[float, float], cell_m: float, shape: tuple[int, int]
+) -> tuple[_Line, _Line]:
+    """Middles of the columns and of the rows of a raster. [m]"""
+    rows, columns = shape
+    along_x, along_y = np.arange(columns) + 0.5, np.arange(rows) + 0.5
+    return origin_m[0] + along_x * np.float64(cell_m), origin_m[1] + along_y * np.float64(cell_m)
 
 
-def _area(site: Site, floor_id: str) -> shapely.Geometry:
-    floor = storey(site, floor_id)
-    walls = [w for w in site.walls if w.floor == floor_id]
-    outlines = [shapely.Polygon(s.outline, s.holes) for s in floor.slabs if s.outline is not None]
-    spanned = shapely.MultiPoint([p for w in walls for p in (w.start, w.end)]).convex_hull
-    for area in (_enclosed(walls), shapely.union_all(shapely.make_valid(outlines)), spanned):
-        if area.area > _LEAST_AREA_M2:
-            return area
-    raise JobError(
-        f"Nothing with an area is drawn on storey {floor_id!r}; draw its outer walls, or give one "
-        "of its slabs an outline."
+def _inside(area: shapely.Geometry, x_m: _Line, y_m: _Line) -> NDArray[np.bool_]:
+    shapely.prepare(area)
+    inside: NDArray[np.bool_] = shapely.contains_xy(area, *np.meshgrid(x_m, y_m))
+    return inside
+
+
+def _too_large(cell_m: float, floor_id: str, width_m: float, depth_m: float) -> JobError:
+    return JobError(
+        f"Cells of {cell_m:g} m are too large for storey {floor_id!r} ({width_m:.1f} m by "
+        f"{depth_m:.1f} m): the middle of none lies within it; use smaller ones."
     )
-
-
-def _enclosed(walls: list[Wall]) -> shapely.Geometry:
-    """What walls enclose; strips round the walls meet where a gap is small."""
-    lines = [shapely.LineString([w.start, w.end]) for w in walls]
-    strips = shapely.union_all(shapely.buffer(lines, REACH_M))
-    parts = shapely.get_parts([strips])
-    rings = [shapely.Polygon(p.exterior) for p in parts if isinstance(p, shapely.Polygon)]
-    return shapely.buffer(shapely.union_all(rings), -REACH_M)

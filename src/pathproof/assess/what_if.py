@@ -18,12 +18,13 @@ from numpy.typing import NDArray
 from pathproof.assess._budgets import Budgets
 from pathproof.assess._changes import changes
 from pathproof.assess._coverage import HEIGHT_M, hearing
-from pathproof.assess._grid import StoreyGrid, storey, storey_grid
+from pathproof.assess._grid import StoreyGrid, storey_grid
 from pathproof.assess._heard import Reach, Way, deciding, heard_db, heard_odds
 from pathproof.assess._links import Links, links_of
 from pathproof.assess._loss_field import Block, Levels, Loss, LossField, Surroundings
 from pathproof.assess._point_losses import PointLosses
 from pathproof.assess._standing import Constructions, Standing
+from pathproof.assess._storey_area import storey
 from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
 from pathproof.job import PANEL_ID, Job, Panel, Profile, Site, Wall
 from pathproof.job.geometry import Position, SiteGeometry
@@ -118,6 +119,7 @@ class SiteMaps:
         self._budgets = Budgets(job, as_of, profile)
         self._cells_m: dict[str, float] = {}
         self._grids: dict[str, StoreyGrid] = {}
+        self._changed: dict[str, list[Wall]] = {}  # since the raster of their storey was asked for
         self._start()
 
     def _start(self) -> None:
@@ -166,6 +168,10 @@ class SiteMaps:
             self._start()
         if _storeys(before.site) != _storeys(site):
             self._grids.clear()
+            self._changed.clear()
+        for wall in (*gone, *come):
+            if wall.floor in self._grids:
+                self._changed.setdefault(wall.floor, []).append(wall)
         self._leave_rasters(come)
 
     def judge_by(self, as_of: datetime, profile: Profile | None = None) -> None:
@@ -189,7 +195,7 @@ class SiteMaps:
 
     def new_raster(self, floor_id: str) -> None:
         """Lay a new raster over a storey, for instance once its outer walls have moved."""
-        for kept in (self._grids, self._fields, self._coverage):
+        for kept in (self._grids, self._changed, self._fields, self._coverage):
             kept.pop(floor_id, None)
 
     def _change_walls(self, gone: list[Wall], site: Site, come: list[Wall]) -> None:
@@ -411,6 +417,10 @@ class SiteMaps:
     def _grid(self, floor_id: str, cell_m: float | None) -> StoreyGrid:
         grid, asked_m = self._grids.get(floor_id), self._cells_m.get(floor_id)
         if grid is not None and cell_m in (None, asked_m, grid.cell_m):
+            if floor_id in self._changed:
+                grid = grid.after(self._job.site, floor_id, self._changed[floor_id])
+                self._grids[floor_id] = grid
+                del self._changed[floor_id]
             return grid
         grid = storey_grid(self._job.site, floor_id, asked_m if cell_m is None else cell_m)
         self.new_raster(floor_id)
