@@ -1,12 +1,12 @@
 """What the way between two things may lose, asked of the radio link itself.
 
 Nothing of a link's budget depends on what stands in the way, except the spread, which is wider
-where a build-up on it is not known. So each pair of kinds is asked once, side by side on a site
-without walls, with all build-ups known and without; `assess.radio` stays the one place that knows
+where a build-up on it is not known. So each pair of kinds is asked once, side by side with no wall
+between, with all build-ups known and without; `assess.radio` stays the one place that knows
 about radiated power, allowances, the way back and spreads.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TypeVar
 
@@ -16,7 +16,7 @@ from pathproof.assess.context import Context
 from pathproof.assess.radio import common_radio, radio_link, radios_of
 from pathproof.assess.way import NEAREST_M, WallLosses
 from pathproof.calc.radio import margin_for_odds_db
-from pathproof.job import PANEL_ID, Between, Device, Floor, Job, Panel, Profile, Repeater
+from pathproof.job import PANEL_ID, Between, Device, Floor, Job, Panel, Profile, Repeater, Wall
 from pathproof.terms import LimitName, Reason
 
 Sender = Device | Repeater
@@ -25,6 +25,8 @@ _Thing = TypeVar("_Thing", bound=BaseModel)
 _Key = tuple[object, ...]
 _PROBE = "(probe)"
 """Id of the sender that is asked about; no id of a job holds brackets."""
+_ASIDE = Wall(id="aside", floor="here", start=(100.0, 0.0), end=(100.0, 1.0), construction="none")
+"""Far from the pair: on a storey without any wall nothing is known."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,15 +47,19 @@ class PairBudget:
     unknown: Allowed
     """With one that is not."""
 
+    def on_bare_storey(self) -> "PairBudget":
+        """The budget where an end stands on a storey without walls: nothing is known there."""
+        return replace(self, known=self.unknown)
+
 
 class Budgets:
     """Budgets of pairs of things by what they are and how they hang, each asked for once."""
 
     def __init__(self, job: Job, as_of: datetime, profile: Profile | None) -> None:
         here = Floor(id="here", name="here", elevation_m=0.0, height_m=2.0)
-        bare = {"walls": [], "floors": [here], "devices": [], "repeaters": [], "panel": None}
+        empty = {"floors": [here], "devices": [], "repeaters": [], "panel": None}
         confirmed = [e for e in job.record if e.kind == "confirm"]
-        site = job.site.model_copy(update=bare)
+        site = job.site.model_copy(update={**empty, "walls": [_ASIDE]})
         self._job = job.model_copy(update={"site": site, "record": confirmed})
         self._as_of, self._profile = as_of, profile
         ctx = Context(self._job, as_of, profile, leave_out_later=True)
@@ -137,6 +143,6 @@ def _kind(thing: Device | Repeater | Panel) -> _Key:
 
 
 def _hung(thing: _Thing, *, on_plan: bool) -> _Thing:
-    """The thing on the bare site's plan, or nowhere."""
+    """The thing on the probing site's plan, or nowhere."""
     place = {"floor": "here", "at": (0.0, 0.0)} if on_plan else {"floor": None, "at": None}
     return thing.model_copy(update={**place, "height_m": 1.0})

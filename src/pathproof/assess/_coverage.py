@@ -112,6 +112,8 @@ def _taken_in(
             return confirm_first(link.why) if link.reason is Reason.LIMIT else _NO_LINK
         onward_db = link.margin.value
     source = Source(at_m=at_m, frequency_hz=budget.frequency_hz)
+    if thing.floor in ctx.storeys_without_walls:
+        budget = budget.on_bare_storey()
     found.sent[thing_id] = Sent(source=source, budget=budget)
     found.onward_db[thing_id] = onward_db
     return None

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 
 from pathproof.assess._budgets import Budgets, PairBudget
 from pathproof.assess._loss_field import Source
+from pathproof.assess.drawn import storeys_without_walls
 from pathproof.job import DetectorPart, Device, Job, Panel, Repeater, RepeaterPart
 from pathproof.job.geometry import Position, SiteGeometry
 
@@ -70,11 +71,11 @@ def left_out_notes(left_out: LeftOut, what: str) -> tuple[str, ...]:
 
 def links_of(job: Job, budgets: Budgets, panel: Panel, plan: SiteGeometry) -> Links:
     """The radio links of a job's devices and repeaters."""
-    links = Links()
+    links, bare = Links(), storeys_without_walls(job.site)
     for repeater in job.site.repeaters:
         at_m, budget = plan.position(repeater), budgets.of(repeater, panel)
         if at_m is not None and budget is not None:
-            links.to_panel[repeater.id] = _sent(at_m, budget)
+            links.to_panel[repeater.id] = _sent(at_m, budget, bare=repeater.floor in bare)
             links.to_repeaters[repeater.id] = ToRepeater(at_m=at_m, senders={})
         else:
             reason = budgets.unconfirmed(repeater, panel) or PANEL_DEAF
@@ -88,11 +89,13 @@ def links_of(job: Job, budgets: Budgets, panel: Panel, plan: SiteGeometry) -> Li
             continue
         ways = 0
         if (budget := budgets.of(device, panel)) is not None:
-            links.to_panel[device.id] = _sent(at_m, budget)
+            links.to_panel[device.id] = _sent(at_m, budget, bare=device.floor in bare)
             ways += 1
         for repeater in repeaters:
             if (budget := budgets.of(device, repeater)) is not None:
-                links.to_repeaters[repeater.id].senders[device.id] = _sent(at_m, budget)
+                on_bare = not bare.isdisjoint((device.floor, repeater.floor))
+                senders = links.to_repeaters[repeater.id].senders
+                senders[device.id] = _sent(at_m, budget, bare=on_bare)
                 ways += 1
         needed = 1 + (len(repeaters_hearing(job, family)) if budgets.all_ways_needed else 0)
         if ways >= needed:
@@ -104,8 +107,9 @@ def links_of(job: Job, budgets: Budgets, panel: Panel, plan: SiteGeometry) -> Li
     return links
 
 
-def _sent(at_m: Position, budget: PairBudget) -> Sent:
-    return Sent(source=Source(at_m=at_m, frequency_hz=budget.frequency_hz), budget=budget)
+def _sent(at_m: Position, budget: PairBudget, *, bare: bool) -> Sent:
+    source = Source(at_m=at_m, frequency_hz=budget.frequency_hz)
+    return Sent(source=source, budget=budget.on_bare_storey() if bare else budget)
 
 
 def _family(job: Job, device: Device) -> str | None:

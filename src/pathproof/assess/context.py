@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from functools import cached_property
 
+from pathproof.assess.drawn import storeys_without_walls
 from pathproof.calc.sources import Source
 from pathproof.job import Job, Limit, Profile, links
 from pathproof.job import Source as JobSource
@@ -78,6 +79,11 @@ class Context:
     def fitting(self, entries: Iterable[Entry], name: str) -> list[Entry]:
         """Those entries that speak for this link or signal as it is now."""
         return [e for e in entries if self._holds(name, e)]
+
+    @cached_property
+    def storeys_without_walls(self) -> frozenset[str]:
+        """Storeys on which no wall is drawn, by id."""
+        return storeys_without_walls(self.site)
 
     @cached_property
     def voided(self) -> list[tuple[Entry, str]]:

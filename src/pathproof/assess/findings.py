@@ -9,6 +9,7 @@ from stdnum import luhn
 from pathproof.assess.context import Context
 from pathproof.assess.judge import in_use
 from pathproof.assess.naming import called, named
+from pathproof.assess.placing import placing_findings
 from pathproof.assess.radio import MARGIN_LABEL
 from pathproof.assess.types import Finding, Link, Signal
 from pathproof.assess.way import Way
@@ -65,6 +66,7 @@ def all_findings(
         *_build_ups(ctx, ways),
         *_distances(ctx, ways),
         *_on_walls(ctx),
+        *placing_findings(ctx, links, ways),
         *_cards(ctx),
         *_overrides(ctx),
     ]

@@ -357,7 +357,8 @@ class _RadioLink:
         elif way.build_ups_known:
             name, label = LimitName.RADIO_SPREAD_PLAN_DB, "Spread, with walls known by layers"
         else:
-            name, label = LimitName.RADIO_SPREAD_NO_PLAN_DB, "Spread, with build-ups not all known"
+            lacks = "walls not drawn" if way.on_bare_storey else "build-ups not all known"
+            name, label = LimitName.RADIO_SPREAD_NO_PLAN_DB, f"Spread, with {lacks}"
         limit = self._limit(name)
         width_db = 0.0 if heard is None else heard.half_width_db
         spread_db = combined_spread_db(limit.value, width_db)

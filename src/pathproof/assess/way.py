@@ -48,12 +48,15 @@ class Way:
     loss_db: float
     hits: tuple[Hit, ...]
     has_plan: bool
+    on_bare_storey: bool
+    """Whether an end stands on a storey without walls."""
     line: str
 
     @property
     def build_ups_known(self) -> bool:
         """Whether every wall and floor on the way is known by its layers."""
-        return self.has_plan and all(h.construction.known for h in self.hits)
+        known = self.has_plan and not self.on_bare_storey
+        return known and all(h.construction.known for h in self.hits)
 
     @property
     def through(self) -> str:
@@ -61,7 +64,7 @@ class Way:
         counts = {k: sum(h.count for h in self.hits if h.kind == k) for k in _SAID}
         parts = [_counted(n, _SAID[k]) for k, n in counts.items() if n]
         if not parts:
-            return "with nothing in the way"
+            return f"with nothing {'drawn ' if self.on_bare_storey else ''}in the way"
         return "through " + (" and ".join([", ".join(parts[:-1]), parts[-1]][len(parts) == 1 :]))
 
     @property
@@ -111,7 +114,8 @@ def find_way(
         for crossed in ctx.geometry.crossed(start, end):
             if crossed.construction is not None:
                 writer.hit(crossed.thing, crossed.kind, crossed.construction, crossed.incidence_deg)
-        return writer.finish(has_plan=True)
+        on_bare = not ctx.storeys_without_walls.isdisjoint({sender.floor, receiver.floor})
+        return writer.finish(has_plan=True, on_bare_storey=on_bare)
     if between is not None:
         writer = _WayWriter(ctx, losses, sheet, frequency_hz, between.distance_m)
         writer.between(between)
@@ -155,7 +159,7 @@ class _WayWriter:
             label = _counted(between.floors, "floor")
             self.hit(label, "floor", between.floor_construction, 0.0, between.floors)
 
-    def finish(self, *, has_plan: bool) -> Way:
+    def finish(self, *, has_plan: bool, on_bare_storey: bool = False) -> Way:
         for construction_id, count in sorted(self._unknown_floors.items()):
             self._floors_together(self._ctx.job.construction(construction_id), count)
         total_db = self._free_space_db + sum(h.loss_db for h in self._hits)
@@ -175,6 +179,7 @@ class _WayWriter:
             loss_db=total_db,
             hits=tuple(self._hits),
             has_plan=has_plan,
+            on_bare_storey=on_bare_storey,
             line=total,
         )
 

@@ -15,19 +15,20 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from pathproof.assess._budgets import Budgets
+from pathproof.assess._budgets import Budgets, PairBudget
 from pathproof.assess._changes import changes
 from pathproof.assess._coverage import HEIGHT_M, hearing
 from pathproof.assess._grid import StoreyGrid, storey_grid
 from pathproof.assess._heard import Reach, Way, deciding, heard_db, heard_odds
-from pathproof.assess._links import Links, links_of
+from pathproof.assess._links import Links, Sent, links_of
 from pathproof.assess._loss_field import Block, Levels, Loss, LossField, Surroundings
 from pathproof.assess._point_losses import PointLosses
 from pathproof.assess._standing import Constructions, Standing
 from pathproof.assess._storey_area import storey
+from pathproof.assess.drawn import said_of_bare, storeys_without_walls
 from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
 from pathproof.job import PANEL_ID, Job, Panel, Profile, Site, Wall
-from pathproof.job.geometry import Position, SiteGeometry
+from pathproof.job.geometry import Position, SiteGeometry, things
 from pathproof.terms import JobError
 
 __all__ = ["DeviceThere", "PanelThere", "SiteMaps"]
@@ -117,6 +118,7 @@ class SiteMaps:
         self._job, self._as_of, self._profile = job, as_of, profile
         self._most_bytes = most_bytes
         self._budgets = Budgets(job, as_of, profile)
+        self._bare = storeys_without_walls(job.site)
         self._cells_m: dict[str, float] = {}
         self._grids: dict[str, StoreyGrid] = {}
         self._changed: dict[str, list[Wall]] = {}  # since the raster of their storey was asked for
@@ -173,6 +175,8 @@ class SiteMaps:
             if wall.floor in self._grids:
                 self._changed.setdefault(wall.floor, []).append(wall)
         self._leave_rasters(come)
+        if (bare := storeys_without_walls(site)) != self._bare:
+            self._bare, self._links = bare, None
 
     def judge_by(self, as_of: datetime, profile: Profile | None = None) -> None:
         """Judge as of another moment, or by another profile, from now on.
@@ -282,11 +286,11 @@ class SiteMaps:
         links, onward = self._mapped()
         point = self._point(PANEL_ID, at_m)
         point.hold({i: sent.source for i, sent in links.to_panel.items()})
-        reaches = _reaches(links, point.read())
+        reaches = self._reaches(links, floor_id, point.read())
         return PanelThere(
             at_m=at_m,
             devices=tuple(self._there(i, reaches, onward.get(i, {})) for i in links.mapped),
-            notes=links.notes(),
+            notes=(*links.notes(), *self._said_of_bare(floor_id, {*links.mapped, *links.to_panel})),
         )
 
     def _there(
@@ -306,7 +310,7 @@ class SiteMaps:
         """The device that is heard worst, or the odds that all are heard."""
         links, onward = self._mapped()
         field = self._panel_field(floor_id, grid, links, links.to_panel)
-        repeaters = _reaches(links, field.read(links.to_repeaters))
+        repeaters = self._reaches(links, floor_id, field.read(links.to_repeaters))
         odds = what.kind is MapKind.ODDS
         wanted = set(links.mapped)
 
@@ -315,8 +319,8 @@ class SiteMaps:
             total = _nobody(grid, odds=odds)
             for slot, thing_id in enumerate(block.ids):
                 if thing_id in wanted:
-                    direct = Reach(loss=block.read(slot), budget=links.to_panel[thing_id].budget)
-                    ways = _ways(direct, repeaters, onward.get(thing_id, {}))
+                    direct = self._reaches(links, floor_id, {thing_id: block.read(slot)})
+                    ways = _ways(direct[thing_id], repeaters, onward.get(thing_id, {}))
                     _together(total, self._over(ways, odds=odds), odds=odds)
             return total
 
@@ -329,7 +333,8 @@ class SiteMaps:
         for some in (*field.each_block(work), *by_repeater_only):
             _together(values, some, odds=odds)
         label = _ALL_HEARD if odds else _HEARD_WORST
-        return _as_map(what, floor_id, grid, values, label, (_NO_EVIDENCE, *links.notes()))
+        bare = self._said_of_bare(floor_id, {*links.mapped, *links.to_panel})
+        return _as_map(what, floor_id, grid, values, label, (_NO_EVIDENCE, *links.notes(), *bare))
 
     def _device_map(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
         device = next((d for d in self._job.site.devices if d.id == what.about), None)
@@ -343,10 +348,11 @@ class SiteMaps:
         onward = self._onward_now(links).get(device.id, {})
         wanted = {device.id, *onward}
         field = self._panel_field(floor_id, grid, links, wanted)
-        reaches = _reaches(links, field.read(wanted))
+        reaches = self._reaches(links, floor_id, field.read(wanted))
         values = self._over(_ways(reaches.get(device.id), reaches, onward), odds=False)
         label = _DEVICE_HEARD.format(device.name)
-        notes = (_NO_EVIDENCE, *links.notes_on_repeaters())
+        bare = self._said_of_bare(floor_id, wanted)
+        notes = (_NO_EVIDENCE, *links.notes_on_repeaters(), *bare)
         return _as_map(what, floor_id, grid, values, label, notes)
 
     def _coverage_map(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
@@ -357,14 +363,33 @@ class SiteMaps:
         field.hold({i: sent.source for i, sent in hears.sent.items()})
         margins = [
             np.minimum(
-                Reach(loss=loss, budget=hears.sent[i].budget).margin_db,
+                Reach(loss=loss, budget=self._budget_on(floor_id, hears.sent[i])).margin_db,
                 np.float32(hears.onward_db[i]),
             )
             for i, loss in field.read(hears.sent).items()
         ]
         values = reduce(np.minimum if self._budgets.all_ways_needed else np.maximum, margins)
-        label, notes = _COVERED.format(hears.part.name, HEIGHT_M), hears.notes()
+        label = _COVERED.format(hears.part.name, HEIGHT_M)
+        notes = (*hears.notes(), *self._said_of_bare(floor_id, hears.sent))
         return _as_map(what, floor_id, grid, values, label, (_REPEATERS_EVIDENCE, *notes))
+
+    def _reaches(self, links: Links, floor_id: str, losses: Mapping[str, Loss]) -> dict[str, Reach]:
+        """The links of some things to the panel on some storey."""
+        return {
+            i: Reach(loss=loss, budget=self._budget_on(floor_id, links.to_panel[i]))
+            for i, loss in losses.items()
+        }
+
+    def _budget_on(self, floor_id: str, sent: Sent) -> PairBudget:
+        """The budget of what is sent to or from a storey."""
+        return sent.budget.on_bare_storey() if floor_id in self._bare else sent.budget
+
+    def _said_of_bare(self, floor_id: str, thing_ids: Iterable[str]) -> tuple[str, ...]:
+        """A sentence on storeys without walls: the one mapped, and those of some things."""
+        if not self._bare:
+            return ()
+        there = things(self._job.site)
+        return said_of_bare(self._job.site, {floor_id, *(there[i].floor for i in thing_ids)})
 
     def _over(self, ways: Mapping[str | None, Way], *, odds: bool) -> Levels:
         """Margin or odds of a device over its ways."""
@@ -468,11 +493,6 @@ class SiteMaps:
         if self._standing is None:
             self._standing = Standing.of(SiteGeometry(self._job.site))
         return self._standing
-
-
-def _reaches(links: Links, losses: Mapping[str, Loss]) -> dict[str, Reach]:
-    """The links of some things to the panel."""
-    return {i: Reach(loss=loss, budget=links.to_panel[i].budget) for i, loss in losses.items()}
 
 
 def _ways(
