@@ -475,7 +475,7 @@ def test_apart_gives_the_same(save: Callable[..., Path]) -> None:
 def test_apart_ends_what_takes_too_long(tmp_path: Path) -> None:
     path = tmp_path / "plan.pdf"
     path.write_bytes(endless_page())
-    with pytest.raises(PlanError, match="takes longer than 3 s to draw"):
+    with pytest.raises(PlanError, match="takes longer than 3 s to read"):
         read_picture_apart(path, longest_s=3.0)
 
 

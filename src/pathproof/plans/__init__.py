@@ -1,8 +1,7 @@
 """Plan files in, parts of a site out, with a report of what was mapped, guessed and left out."""
 
-from pathproof.plans.apart import import_ifc_apart
 from pathproof.plans.dxf import DrawingNotes, Unit, import_dxf, load_drawing_notes
-from pathproof.plans.ifc import import_ifc
+from pathproof.plans.ifc import import_ifc, import_ifc_apart
 from pathproof.plans.material_map import load_material_map
 from pathproof.plans.materials import MaterialMap
 from pathproof.plans.merge import merge_plan
