@@ -12,7 +12,7 @@ import pytest
 from pathproof.plans import PlanImport, Unit, import_dxf
 from pathproof.terms import PlanError
 
-from ._drawing import Drawing
+from ._drawing import METRES, Drawing
 
 
 @pytest.fixture
@@ -96,3 +96,25 @@ def test_one_hint_against_the_header_is_a_warning(imported: Any) -> None:
     plan = imported(drawing)
     assert plan.walls[0].length_m == pytest.approx(3.0)
     assert "as its header says" in plan.report.warnings[0]
+
+
+# Without a door the header alone tells, unless walls would be too thin or too thick by it. Units
+# of nearly one size (in and cm, ft and m) cannot be told apart then.
+@pytest.mark.parametrize(
+    ("drawn", "header"),
+    [(a, b) for a in METRES for b in METRES if not 0.2 < METRES[a] / METRES[b] < 5.0],
+)
+def test_wrong_header_without_a_door_is_asked(imported: Any, drawn: str, header: str) -> None:
+    drawing = Drawing(drawn, header=header)
+    drawing.room((12.0, 8.0), 0.2)
+    with pytest.raises(PlanError, match="--unit"):
+        imported(drawing)
+
+
+@pytest.mark.parametrize("unit", list(Unit))
+def test_right_header_without_a_door_stands_and_is_said(imported: Any, unit: str) -> None:
+    drawing = Drawing(unit)
+    drawing.room((12.0, 8.0), 0.2)
+    plan = imported(drawing)
+    assert sum(w.length_m for w in plan.walls) == pytest.approx(40.0, abs=0.001)
+    assert "no door swing bears it out" in plan.report.guessed[0].why

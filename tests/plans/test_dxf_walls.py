@@ -8,6 +8,7 @@ import pytest
 
 from pathproof.job import Wall
 from pathproof.plans import DrawingNotes, PlanImport, import_dxf, load_drawing_notes
+from pathproof.terms import PlanError
 
 from ._drawing import Drawing
 
@@ -69,15 +70,75 @@ def test_every_unit_gives_the_same_metres(imported: Any, unit: str) -> None:
     assert total_m(imported(drawing)) == pytest.approx(22.0, abs=0.001)
 
 
-@pytest.mark.parametrize(("thick", "walls"), [(0.045, 0), (0.05, 4), (0.5, 4), (0.51, 0)])
-def test_distances_of_50_and_500_mm_are_walls_others_are_not(
-    imported: Any, thick: float, walls: int
-) -> None:
+@pytest.mark.parametrize("thick", [0.05, 0.5])
+def test_distances_of_50_and_500_mm_are_walls(imported: Any, thick: float) -> None:
     drawing = Drawing()
     drawing.room((8.0, 6.0), thick)
-    plan = imported(drawing, unit="mm")
-    assert len(plan.walls) == walls
-    assert bool(plan.report.warnings) == (walls == 0)
+    assert len(imported(drawing, unit="mm").walls) == 4
+
+
+@pytest.mark.parametrize("thick", [0.045, 0.51])
+def test_a_drawing_without_walls_is_refused(imported: Any, thick: float) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0), thick)
+    with pytest.raises(PlanError, match="make a wall"):
+        imported(drawing, unit="mm")
+
+
+@pytest.mark.parametrize(
+    ("low", "high"),
+    [
+        ((3.8, 4.7), (4.2, 5.1)),  # a column half in the wall
+        ((3.8, 4.7), (4.1, 4.9)),  # a pilaster as thick as the wall
+        ((2.0, 4.7), (6.0, 4.9)),  # a lining of half its length
+    ],
+)
+def test_what_stands_against_a_wall_takes_nothing_of_it(
+    imported: Any, low: tuple[float, float], high: tuple[float, float]
+) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 5.0), 0.2)
+    drawing.box(low, high)
+    assert {((0, 0), (8, 0)), ((0, 5), (8, 5)), ((0, 0), (0, 5)), ((8, 0), (8, 5))} <= lines(
+        imported(drawing)
+    )
+
+
+def test_three_piers_within_a_long_wall_are_no_stairs(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((20.0, 10.0), 0.3)
+    for x in (5.0, 10.0, 15.0):
+        drawing.box((x - 0.15, 9.55), (x + 0.15, 9.85))
+    assert ((0, 10), (20, 10)) in lines(imported(drawing))
+
+
+def test_shaft_beside_part_of_a_partition(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 5.0), 0.2)
+    drawing.wall((4.0, 0.1), (4.0, 4.9), 0.2)
+    drawing.wall((4.2, 0.1), (4.2, 3.0), 0.2, caps=True)
+    assert ((4, 0), (4, 5)) in lines(imported(drawing))
+
+
+def test_long_wall_with_many_short_pieces_beside_it_is_no_hatch(imported: Any) -> None:
+    drawing = Drawing()
+    rooms = 42
+    half, length = 0.1, 3.0 * rooms
+    drawing.box((-half, -half), (length + half, 4.0 + half))
+    for k in range(rooms):  # the inner faces are broken at each partition of 0.2 m
+        drawing.box((3.0 * k + half, half), (3.0 * (k + 1) - half, 4.0 - half))
+    found = lines(imported(drawing))
+    assert {((0, 0), (length, 0)), ((0, 4), (length, 4))} <= found
+    assert len(found) == 4 + rooms - 1
+
+
+def test_plaster_drawn_as_lines_of_its_own_makes_no_second_wall(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 5.0), 0.27)
+    drawing.room((8.0, 5.0), 0.24)  # the faces of the bricks, 15 mm within
+    plan = imported(drawing)
+    assert len(plan.walls) == 4
+    assert left_out(plan, "plaster") == 4
 
 
 def test_pieces_of_a_line_are_one(imported: Any) -> None:

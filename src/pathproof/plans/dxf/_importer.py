@@ -258,9 +258,10 @@ def _assemble(
         )
     book.warn_of_names_met_nowhere()
     if not walls:
-        report.warn(
-            "No two lines on the layers of walls make a wall. Pick other layers with --walls, or, "
-            "where walls are drawn as one line, give their thickness under [single_lines]."
+        raise PlanError(
+            "No two lines on the layers of walls make a wall. Pick other layers with --walls, or "
+            "another --unit; where walls are drawn as one line, give their thickness under "
+            "[single_lines] in --notes."
         )
     return PlanImport(
         floors=tuple(floors),

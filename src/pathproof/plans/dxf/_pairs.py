@@ -22,7 +22,8 @@ _SHORTEST_M = 0.02
 _COVERED_RATIO = 0.5
 _TREADS = 4
 _AT_END_M = 0.005
-_MOST_BESIDE = 40  # more lines within the thickest wall of one are a hatch
+_MOST_BESIDE = 40  # more lines beside one, within the thickest wall, at one place are a hatch
+_PLASTER_M = 0.05
 _CHUNK = 2000
 _MOST_PAIRS = 1_000_000
 _MOST_WALLS = 50_000
@@ -80,7 +81,7 @@ def paired(faces: Faces, report: ReportBuilder) -> Paired:
     used = np.zeros(faces.count)
     for p in found:
         used[[p.lower, p.upper]] += p.length_m
-    walls = _joined_at_branches(_without_strips(found, report))
+    walls = _joined_at_branches(_without_strips(_drawn_once(found, report), report))
     return Paired(walls, np.flatnonzero(used < 0.5 * faces.length_m))
 
 
@@ -101,7 +102,7 @@ def _beside(faces: Faces, report: ReportBuilder) -> tuple[IntArray, IntArray, Fl
             row[some] + THICKEST_M + _SLACK_M,
         )
         i, j = tree.query(zone, "intersects")
-        many = np.bincount(i, minlength=len(zone)) > _MOST_BESIDE
+        many = _depth(faces, i + k, j)[some] > _MOST_BESIDE
         hatch += int(many.sum())
         parts.append(np.stack([i[~many[i]] + k, j[~many[i]]]))
         total += parts[-1].shape[1]
@@ -111,6 +112,16 @@ def _beside(faces: Faces, report: ReportBuilder) -> tuple[IntArray, IntArray, Fl
     apart = faces.offset[upper] - faces.offset[lower]
     order = np.lexsort((upper, lower, np.round(apart, 4)))
     return lower[order], upper[order], apart[order]
+
+
+def _depth(faces: Faces, of: IntArray, beside: IntArray) -> FloatArray:
+    """How many lines lie beside each face at one place, on average along it."""
+    overlap = np.minimum(faces.high[of], faces.high[beside]) - np.maximum(
+        faces.low[of], faces.low[beside]
+    )
+    shared = np.bincount(of, weights=np.maximum(overlap, 0.0), minlength=faces.count)
+    depth: FloatArray = shared / np.maximum(faces.length_m, _SHORTEST_M)
+    return depth
 
 
 def _check_count(count: int, most: int) -> None:
@@ -182,6 +193,29 @@ def _caps(faces: Faces, found: Sequence[Pair]) -> BoolArray:
     return caps
 
 
+def _drawn_once(found: Sequence[Pair], report: ReportBuilder) -> list[Pair]:
+    """The walls without those within another, whose lines are its plaster's inner edges."""
+    order = sorted(range(len(found)), key=lambda k: (found[k].group, found[k].middle))
+    within: set[int] = set()
+    for place, k in enumerate(order):
+        for i in order[place + 1 :]:
+            a, b = found[k], found[i]
+            if a.group != b.group or b.middle - a.middle > _PLASTER_M:
+                break
+            inner, outer = (k, i) if a.thickness_m < b.thickness_m else (i, k)
+            if _is_within(found[inner], found[outer]):
+                within.add(inner)
+    report.left_out("two parallel lines", "within another wall, such as its plaster", len(within))
+    return [p for k, p in enumerate(found) if k not in within]
+
+
+def _is_within(inner: Pair, outer: Pair) -> bool:
+    spare = (outer.thickness_m - inner.thickness_m) / 2
+    off = abs(outer.middle - inner.middle)
+    both_sides = spare - off > _SAME_M and spare + off <= _PLASTER_M
+    return both_sides and _covered(inner, [outer])
+
+
 def _without_strips(found: Sequence[Pair], report: ReportBuilder) -> list[Pair]:
     """The walls without what only looks like one, beside other walls or each other."""
     above, below = _neighbours(found)
@@ -243,7 +277,11 @@ def _equal_chains(found: Sequence[Pair], above: Sequence[Sequence[int]]) -> list
     for k, p in enumerate(found):
         for i in above[k]:
             q = found[i]
-            if abs(p.thickness_m - q.thickness_m) <= _EQUAL_M and _covered(p, [q]):
+            if (
+                abs(p.thickness_m - q.thickness_m) <= _EQUAL_M
+                and _covered(p, [q])
+                and _covered(q, [p])
+            ):
                 chain[first(i)] = first(k)
     members: dict[int, list[int]] = {}
     for k in range(len(found)):
@@ -252,12 +290,14 @@ def _equal_chains(found: Sequence[Pair], above: Sequence[Sequence[int]]) -> list
 
 
 def _both(a: Pair, b: Pair) -> Pair | None:
-    """One wall from the outer faces of two that share a line, their middle."""
+    """One wall from the outer faces of two as long that share a line, their middle."""
     lower, upper = (a, b) if a.middle < b.middle else (b, a)
     thick = a.thickness_m + b.thickness_m
     if thick > THICKEST_M + _SLACK_M:
         return None
-    low, high = max(a.low, b.low), min(a.high, b.high)
+    if max(abs(a.low - b.low), abs(a.high - b.high)) > thick:
+        return None  # a pier, a shaft or another room against a wall
+    low, high = min(a.low, b.low), max(a.high, b.high)
     middle = (lower.middle - lower.thickness_m / 2 + upper.middle + upper.thickness_m / 2) / 2
     return Pair(lower.lower, upper.upper, a.group, low, high, middle, thick)
 

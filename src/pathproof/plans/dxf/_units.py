@@ -40,6 +40,7 @@ _NAMES = {
 _HEADER = {1: Unit.INCH, 2: Unit.FOOT, 4: Unit.MM, 5: Unit.CM, 6: Unit.M}
 _DOOR_M = (0.55, 1.15)  # facts: 0.6 to 1.1 m, a twentieth of a metre wider
 _WALL_M = (0.08, 0.5)
+_ANY_WALL_M = (0.05, 0.5)  # what is taken for a wall at all
 _EXTENT_M = (4.0, 200.0)
 _FEET_AND_INCHES = (3, 4)
 _ENOUGH = 2  # so much more evidence for another unit than for the header's
@@ -94,6 +95,11 @@ def unit_of(
         if header is not None and header is not told:
             why = f"by --unit; the header says {_NAMES[header]}"
             report.guessed(f"unit of {file}", _NAMES[told], why, first=True)
+        if _holds_no_walls(found, told) and fits[best] > fits[told]:
+            report.warn(
+                f"{file} is read in {_NAMES[told]}, by --unit, but it looks like {_NAMES[best]}: "
+                f"{_evidence(found, best)}; in {_NAMES[told]} {_extent_in(found, told)}."
+            )
         return told
     if header is not None and fits[header] > fits[best] - _ENOUGH:
         if fits[header] < fits[best]:
@@ -102,6 +108,9 @@ def unit_of(
                 f"its sizes better ({_evidence(found, best)}). Give --unit if the plan comes out "
                 "too large or too small."
             )
+        elif not found.doors:
+            why = f"its header; no door swing bears it out, {_extent_in(found, header)}"
+            report.guessed("unit of a drawing", _NAMES[header], why, first=True)
         return header
     others = max(fits[u] for u in Unit if u is not best)
     if header is None and fits[best] - others >= _ENOUGH:
@@ -109,6 +118,12 @@ def unit_of(
         report.guessed(f"unit of {file}", _NAMES[best], why, first=True)
         return best
     raise PlanError(_question(file, header, best, found, fits[best]))
+
+
+def _holds_no_walls(found: Sizes, unit: Unit) -> bool:
+    """Whether parallel lines mostly lie too near or too far from each other for walls."""
+    low, high = _ANY_WALL_M
+    return found.wall is not None and not low <= found.wall * METRES[unit] <= high
 
 
 def _score(found: Sizes, unit: Unit) -> int:
