@@ -91,6 +91,13 @@ def deciding(ways: Sequence[Way], *, all_needed: bool) -> int:
     return relative.index(min(relative) if all_needed else max(relative))
 
 
+def best_somewhere(ways: Sequence[Way], where: NDArray[np.bool_]) -> list[int]:
+    """Which of a device's ways is its best, at one of some places or another."""
+    best = np.argmax([way.relative for way in ways], axis=0)
+    found: list[int] = np.flatnonzero(np.bincount(best[where])).tolist()
+    return found
+
+
 def _decisive(parts: Sequence[_Part], figure: Callable[[_Part], Levels], *, best: bool) -> Levels:
     """A figure of the best or the worst of some links or ways; of the first among equals."""
     first, *others = parts

@@ -1,12 +1,12 @@
 """Who is heard by whom, as maps need it: places, frequencies and budgets of all radio links."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, field
 
 from pathproof.assess._budgets import Budgets, PairBudget
 from pathproof.assess._loss_field import Source
-from pathproof.assess.drawn import storeys_without_walls
-from pathproof.job import DetectorPart, Device, Job, Panel, Repeater, RepeaterPart
+from pathproof.assess.drawn import storey_named, storeys_without_walls
+from pathproof.job import DetectorPart, Device, Job, Panel, Repeater, RepeaterPart, Site
 from pathproof.job.geometry import Position, SiteGeometry
 
 _NAMES_SHOWN = 3
@@ -59,6 +59,20 @@ class Links:
     def notes_on_repeaters(self) -> tuple[str, ...]:
         """Those on repeaters alone."""
         return left_out_notes(self.no_way_on, "repeater")
+
+
+def said_of_repeaters(site: Site, floor_id: str, used: Collection[str]) -> tuple[str, ...]:
+    """A sentence on repeaters that devices go by on a map of a storey; none where none does."""
+    others = {f.id: f" on storey {storey_named(f)}" for f in site.floors if f.id != floor_id}
+    names = [
+        f"{r.name} ({r.id}){others.get(r.floor or '', '')}" for r in site.repeaters if r.id in used
+    ]
+    if not names:
+        return ()
+    return (
+        f"In places devices go by a repeater: {', '.join(names)}. There a device's figure is at "
+        "most that of its link to the repeater, wherever the panel hangs.",
+    )
 
 
 def left_out_notes(left_out: LeftOut, what: str) -> tuple[str, ...]:

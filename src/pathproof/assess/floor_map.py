@@ -9,7 +9,10 @@ from numpy.typing import NDArray
 
 from pathproof.terms import JobError
 
-__all__ = ["FloorMap", "MapKind", "MapOf"]
+__all__ = ["AtPlace", "FloorMap", "MapKind", "MapOf"]
+
+NEAR_BEST = {"ratio": 0.01}
+"""Cells no farther than this from the best are as good; by unit, 1 for decibels (house choice)."""
 
 
 class MapKind(StrEnum):
@@ -57,6 +60,24 @@ class MapOf:
         return self.kind.value if self.about is None else f"{self.kind.value}:{self.about}"
 
 
+@dataclass(frozen=True, kw_only=True)
+class AtPlace:
+    """What a map shows at a place of the job, worked out at that very place and height."""
+
+    name: str
+    """`the panel now`, or `candidate 1` and so on in the order of the job."""
+    at_m: tuple[float, float]
+    """Where on the plan. [m]"""
+    height_m: float
+    """Above the storey's floor; the map itself is for the panel's own. [m]"""
+    value: float
+    """In the map's unit."""
+    device: str
+    """Id of the device that is heard worst with the panel there."""
+    odds_all_ratio: float
+    """That all devices are heard with the panel there. [ratio]"""
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class FloorMap:
     """Values of one storey on a grid."""
@@ -81,3 +102,26 @@ class FloorMap:
     """What is mapped, as a sentence for people."""
     notes: tuple[str, ...] = ()
     """Sentences to read with the map: what it leaves out or rests on."""
+    held_down_by: tuple[tuple[str, float], ...] = ()
+    """Of a map of the device heard worst: ids of the up to three devices that are it in most cells,
+    with their share of the storey's cells, largest first. [ratio]"""
+    best_held_down_by: str | None = None
+    """Of such a map: id of the device that is heard worst in the best cell."""
+    at_places: tuple[AtPlace, ...] = ()
+    """Of a map with the panel at each place: where the panel is now, and its candidates, as far as
+    they are on this storey."""
+    odds_all_range: tuple[float, float] | None = None
+    """Of a map of the device heard worst: least and largest odds that all are heard. [ratio]"""
+
+    @property
+    def best(self) -> int | None:
+        """The best cell, counted row by row; the first among equals, none where all are blank."""
+        return None if np.isnan(self.values).all() else int(np.nanargmax(self.values))
+
+    @property
+    def near_best(self) -> int:
+        """How many cells are within 1 dB, or odds of 0.01, of the best; itself counted."""
+        if self.best is None:
+            return 0
+        least = float(self.values.flat[self.best]) - NEAR_BEST.get(self.unit, 1.0)
+        return int(np.count_nonzero(self.values >= least))

@@ -6,8 +6,8 @@ is moved takes its shadows along, a device that is moved is done anew, and movin
 changes nothing that is kept.
 """
 
-from collections.abc import Collection, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import reduce
 from typing import Any
@@ -19,12 +19,13 @@ from pathproof.assess._budgets import Budgets, PairBudget
 from pathproof.assess._changes import changes
 from pathproof.assess._coverage import HEIGHT_M, hearing
 from pathproof.assess._grid import StoreyGrid, storey_grid
-from pathproof.assess._heard import Reach, Way, deciding, heard_db, heard_odds
-from pathproof.assess._links import Links, Sent, links_of
+from pathproof.assess._heard import Reach, Way, best_somewhere, deciding, heard_db, heard_odds
+from pathproof.assess._links import Links, Sent, links_of, said_of_repeaters
 from pathproof.assess._loss_field import Block, Levels, Loss, LossField, Surroundings
 from pathproof.assess._point_losses import PointLosses
 from pathproof.assess._standing import Constructions, Standing
 from pathproof.assess._storey_area import storey
+from pathproof.assess._tally import Tally
 from pathproof.assess.drawn import said_of_bare, storeys_without_walls
 from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
 from pathproof.job import PANEL_ID, Job, Panel, Profile, Site, Wall
@@ -35,6 +36,9 @@ __all__ = ["DeviceThere", "PanelThere", "SiteMaps"]
 
 MOST_BYTES = 2**30
 """Of memory for the losses of one site. [byte]"""
+_ECHOED = 60
+"""Characters of what was given, at most, in a message."""
+_IDS_SHOWN = 12
 _NO_EVIDENCE = (
     "Shown is what the calculation predicts: evidence on record says nothing of another place."
 )
@@ -308,39 +312,66 @@ class SiteMaps:
 
     def _map_of_all(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
         """The device that is heard worst, or the odds that all are heard."""
+        links, _ = self._mapped()
+        odds = what.kind is MapKind.ODDS
+        total = self._all_together(floor_id, grid, odds=odds)
+        label = _ALL_HEARD if odds else _HEARD_WORST
+        notes = (
+            _NO_EVIDENCE,
+            *links.notes(),
+            *self._said_of_bare(floor_id, {*links.mapped, *links.to_panel}),
+            *said_of_repeaters(self._job.site, floor_id, total.repeaters),
+        )
+        found = _as_map(what, floor_id, grid, total.values, label, notes)
+        if total.worst is None or found.best is None:
+            return found
+        return replace(
+            found,
+            held_down_by=total.held_down_by(links.mapped, grid.inside),
+            best_held_down_by=links.mapped[total.worst.flat[found.best]],
+        )
+
+    def _all_together(self, floor_id: str, grid: StoreyGrid, *, odds: bool) -> Tally:
+        """All devices, with the panel at each place of a storey."""
         links, onward = self._mapped()
         field = self._panel_field(floor_id, grid, links, links.to_panel)
         repeaters = self._reaches(links, floor_id, field.read(links.to_repeaters))
-        odds = what.kind is MapKind.ODDS
-        wanted = set(links.mapped)
+        numbers = {device: number for number, device in enumerate(links.mapped)}
 
-        def work(block: Block) -> Levels:
+        def take(tally: Tally, device: str, direct: Reach | None) -> None:
+            ways = _ways(direct, repeaters, onward.get(device, {}))
+            used = self._repeaters_used(ways, grid)
+            tally.take(numbers[device], self._over(ways, odds=odds), used)
+
+        def work(block: Block) -> Tally:
             """Of the devices of one block."""
-            total = _nobody(grid, odds=odds)
-            for slot, thing_id in enumerate(block.ids):
-                if thing_id in wanted:
-                    direct = self._reaches(links, floor_id, {thing_id: block.read(slot)})
-                    ways = _ways(direct[thing_id], repeaters, onward.get(thing_id, {}))
-                    _together(total, self._over(ways, odds=odds), odds=odds)
-            return total
+            some = Tally(grid.inside.shape, odds=odds)
+            slots = {i: slot for slot, i in enumerate(block.ids) if i in numbers}
+            for device in sorted(slots, key=numbers.__getitem__):
+                losses = {device: block.read(slots[device])}
+                take(some, device, self._reaches(links, floor_id, losses)[device])
+            return some
 
-        values = _nobody(grid, odds=odds)
-        by_repeater_only = [
-            self._over(_ways(None, repeaters, onward[i]), odds=odds)
-            for i in links.mapped
-            if i not in links.to_panel
-        ]
-        for some in (*field.each_block(work), *by_repeater_only):
-            _together(values, some, odds=odds)
-        label = _ALL_HEARD if odds else _HEARD_WORST
-        bare = self._said_of_bare(floor_id, {*links.mapped, *links.to_panel})
-        return _as_map(what, floor_id, grid, values, label, (_NO_EVIDENCE, *links.notes(), *bare))
+        total = Tally(grid.inside.shape, odds=odds)
+        for device in links.mapped:
+            if device not in links.to_panel:
+                take(total, device, None)
+        for some in field.each_block(work):
+            total.add(some)
+        return total
+
+    def _repeaters_used(self, ways: Mapping[str | None, Way], grid: StoreyGrid) -> Iterator[str]:
+        """Repeaters that a device's best way goes by, in places; none where all ways are needed."""
+        if self._budgets.all_ways_needed or ways.keys() == {None}:
+            return iter(())
+        by = list(ways)
+        best = best_somewhere(list(ways.values()), grid.inside)
+        return (name for name in map(by.__getitem__, best) if name is not None)
 
     def _device_map(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
         device = next((d for d in self._job.site.devices if d.id == what.about), None)
         if device is None:
-            known = ", ".join(d.id for d in self._job.site.devices[:12]) or "none"
-            raise JobError(f"There is no device {what.about!r}; this site has: {known}.")
+            raise JobError(_no_such_device(what.about or "", self._job.site))
         links = self._links_now()
         if device.id in links.left_out:
             _, reason = links.left_out[device.id]
@@ -349,10 +380,15 @@ class SiteMaps:
         wanted = {device.id, *onward}
         field = self._panel_field(floor_id, grid, links, wanted)
         reaches = self._reaches(links, floor_id, field.read(wanted))
-        values = self._over(_ways(reaches.get(device.id), reaches, onward), odds=False)
+        ways = _ways(reaches.get(device.id), reaches, onward)
+        values = self._over(ways, odds=False)
         label = _DEVICE_HEARD.format(device.name)
-        bare = self._said_of_bare(floor_id, wanted)
-        notes = (_NO_EVIDENCE, *links.notes_on_repeaters(), *bare)
+        notes = (
+            _NO_EVIDENCE,
+            *links.notes_on_repeaters(),
+            *self._said_of_bare(floor_id, wanted),
+            *said_of_repeaters(self._job.site, floor_id, set(self._repeaters_used(ways, grid))),
+        )
         return _as_map(what, floor_id, grid, values, label, notes)
 
     def _coverage_map(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
@@ -505,19 +541,12 @@ def _ways(
     return ways
 
 
-def _nobody(grid: StoreyGrid, *, odds: bool) -> Levels:
-    """Where no device is left to hear."""
-    if odds:
-        return np.ones(grid.inside.shape)
-    return np.full(grid.inside.shape, np.inf, np.float32)
-
-
-def _together(total: Levels, values: Levels, *, odds: bool) -> None:
-    """One more device, in place."""
-    if odds:
-        np.multiply(total, values, out=total)
-    else:
-        np.minimum(total, values, out=total)
+def _no_such_device(wanted: str, site: Site) -> str:
+    given = wanted if len(wanted) <= _ECHOED else f"{wanted[:_ECHOED]}..."
+    ids = [d.id for d in site.devices]
+    more = f" and {len(ids) - _IDS_SHOWN} more" if len(ids) > _IDS_SHOWN else ""
+    known = ", ".join(ids[:_IDS_SHOWN]) or "none"
+    return f"There is no device {given!r}; this site has: {known}{more}."
 
 
 def _as_map(
