@@ -138,3 +138,8 @@ def test_diagonal_wall_at_45_degrees(plan: PlanImport) -> None:
 
 def test_thicknesses(plan: PlanImport) -> None:
     assert set(thick_mm(plan)) == {"A-WALL 102 mm", "A-WALL 152 mm"}
+
+
+def test_all_layers_taken_for_walls_are_read_without_a_crash(house: Path) -> None:
+    plan = import_dxf(house, walls=["*"], unit=Unit.INCH)  # stem walls, headers and fixtures too
+    assert len(plan.walls) > 100

@@ -96,6 +96,8 @@ def _moved(strips: Sequence[Strip], step: FloatArray) -> list[Strip]:
     known = np.where(np.isfinite(step), step, 0.0)
     return [
         replace(s, start=s.start - s.direction * a, end=s.end + s.direction * b)
+        if s.length_m + a + b > _SAME_PLACE_M
+        else s  # shorter than the walls it meets are thick
         for s, (a, b) in zip(strips, known, strict=True)
     ]
 
