@@ -53,22 +53,22 @@ class StoreyGrid:
         array[self.inside] = values
         return array
 
-    def after(self, site: Site, floor_id: str, changed: Collection[Wall]) -> "StoreyGrid":
+    def after(self, site: Site, floor_id: str, changed: Collection[Wall]) -> "StoreyGrid | None":
         """The same cells, and which of them are within the storey once walls came or went.
+
+        None where none are.
 
         Raises
         ------
         JobError
-            None are.
+            Nothing drawn on the storey has an area.
         """
         if self.area.stays_without(changed):
             return self
         rows, columns = self.inside.shape
         axes_m = _lattice_m(self.origin_m, self.cell_m, (rows, columns))
         inside = _inside(self.area.of(site, floor_id), *axes_m)
-        if not inside.any():
-            raise _too_large(self.cell_m, floor_id, columns * self.cell_m, rows * self.cell_m)
-        return replace(self, inside=inside)
+        return replace(self, inside=inside) if inside.any() else None
 
     def covers(self, points: Iterable[tuple[float, float]]) -> bool:
         """Whether all of these points lie on the raster, or no farther off than walls reach."""
@@ -120,7 +120,10 @@ def storey_grid(site: Site, floor_id: str, cell_m: float | None = None) -> Store
     x, y = _lattice_m(origin_m, cell_m, (rows, columns))
     inside = _inside(area, x, y)
     if not inside.any():
-        raise _too_large(cell_m, floor_id, width_m, depth_m)
+        raise JobError(
+            f"Cells of {cell_m:g} m are too large for storey {floor_id!r} ({width_m:.1f} m by "
+            f"{depth_m:.1f} m): the middle of none lies within it; use smaller ones."
+        )
     if max(abs(x).max(), abs(y).max()) > FARTHEST_M:
         raise JobError(
             f"Cells of {cell_m:g} m on storey {floor_id!r} reach farther than {FARTHEST_M:g} m "
@@ -142,10 +145,3 @@ def _inside(area: shapely.Geometry, x_m: _Line, y_m: _Line) -> NDArray[np.bool_]
     shapely.prepare(area)
     inside: NDArray[np.bool_] = shapely.contains_xy(area, *np.meshgrid(x_m, y_m))
     return inside
-
-
-def _too_large(cell_m: float, floor_id: str, width_m: float, depth_m: float) -> JobError:
-    return JobError(
-        f"Cells of {cell_m:g} m are too large for storey {floor_id!r} ({width_m:.1f} m by "
-        f"{depth_m:.1f} m): the middle of none lies within it; use smaller ones."
-    )

@@ -328,7 +328,8 @@ def _processors() -> int:
 
 
 @lru_cache(maxsize=1)
-def _pool() -> ThreadPoolExecutor:
+def _pool(process: int) -> ThreadPoolExecutor:
+    """Threads of one process: a forked one has none of its parent's."""
     return ThreadPoolExecutor(_processors(), thread_name_prefix="pathproof-maps")
 
 
@@ -336,4 +337,4 @@ def _shared_out(work: Callable[[_T], _R], items: list[_T]) -> list[_R]:
     """The results of some work on each item, by as many threads as there are processors."""
     if len(items) < 2:
         return [work(item) for item in items]
-    return list(_pool().map(work, items))
+    return list(_pool(os.getpid()).map(work, items))

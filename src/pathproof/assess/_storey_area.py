@@ -13,6 +13,7 @@ LEAST_COURT_M2 = 30.0
 """What slabs leave open amid a storey is a court if it is larger, and else stairs or a shaft
 (practice). [m^2]"""
 _LEAST_AREA_M2 = 0.5
+"""Less is what rounding leaves of a strip. [m^2]"""
 _TILE_M = 24.0
 """Walls are put together tile by tile, so that a change costs its tile and not the storey. [m]"""
 _Tile = tuple[int, int]
@@ -42,9 +43,10 @@ class StoreyArea:
         walls = [w for w in site.walls if w.floor == floor_id]
         self._filled = self._strips_filled(walls)
         shapely.prepare(self._filled)
-        walled = shapely.buffer(self._filled, -REACH_M)
+        pulled_back = shapely.get_parts(shapely.buffer(self._filled, -REACH_M))
+        walled = shapely.union_all([p for p in pulled_back if p.area > _LEAST_AREA_M2])
         slabs = _slabs(floor)
-        if walled.area > _LEAST_AREA_M2:
+        if not walled.is_empty:
             return walled if slabs.is_empty else shapely.difference(walled, _courts(walled, slabs))
         self._filled = None
         spanned = shapely.MultiPoint([p for w in walls for p in (w.start, w.end)]).convex_hull

@@ -2,10 +2,10 @@
 
 from collections import OrderedDict
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
-from threading import Lock
+from threading import Lock, RLock
 
 from pathproof.assess.what_if import SiteMaps
 from pathproof.job import Job, Profile
@@ -17,7 +17,7 @@ __all__ = ["KEPT_MAPS", "KeptMaps"]
 class _Kept:
     """The maps of one site, and who may use them now."""
 
-    lock: Lock = field(default_factory=Lock)
+    lock: AbstractContextManager[bool] = field(default_factory=RLock)
     maps: SiteMaps | None = None
 
 
@@ -42,7 +42,11 @@ class KeptMaps:
         """The maps of a site as it is in `job`, for the caller alone until the block ends.
 
         Another thread that asks for the same site waits, and then finds done what was done; other
-        sites are not held up.
+        sites are not held up. A thread that asks again within its own block gets the same maps,
+        then as in the job it gave last.
+
+        Edit the job given last by `model_copy`, so that both share what did not change: that is
+        what tells edits cheaply. One parsed anew is compared item by item.
 
         Parameters
         ----------

@@ -6,7 +6,7 @@ is moved takes its shadows along, a device that is moved is done anew, and movin
 changes nothing that is kept.
 """
 
-from collections.abc import Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import reduce
@@ -103,7 +103,7 @@ class SiteMaps:
     profile : Profile, optional
         Limits to judge by; the job's own unless given.
     most_bytes : int
-        Of memory for losses; of several storeys, those not asked for longest are dropped. [byte]
+        Of memory for losses; of several maps, those not asked for longest are dropped. [byte]
 
     Raises
     ------
@@ -134,8 +134,8 @@ class SiteMaps:
         self._constructions = Constructions(self._job)
         self._plan = SiteGeometry(site.model_copy(update={"walls": []}))
         self._standing: Standing | None = None
-        self._fields: dict[str, LossField] = {}
-        self._coverage: dict[str, LossField] = {}
+        self._fields: dict[tuple[str, MapKind], LossField] = {}
+        """By storey, and `COVERAGE` or `WORST`, which stands for all with the panel there."""
         self._points: dict[str, PointLosses] = {}
         self._links: Links | None = None
         self._onward: Mapping[str, Mapping[str, Reach]] | None = None
@@ -162,16 +162,18 @@ class SiteMaps:
             or self._constructions.differ_in(job)
             or len(gone) + len(come) > len(site.walls)
         )
+        standing = Standing.of(SiteGeometry(site)) if redo else None
         if not redo:
             self._constructions.learn(job)
             self._change_walls(gone, site, come)
         if _panel_height_m(before.site) != _panel_height_m(site):
-            self._fields.clear()
+            self._drop(lambda _, kind: kind is MapKind.WORST)
         if budgets is not self._budgets or _heard_things(before.site) != _heard_things(site):
             self._links = None
         self._job, self._budgets, self._onward = job, budgets, None
         if redo:
             self._start()
+            self._standing = standing
         if _storeys(before.site) != _storeys(site):
             self._grids.clear()
             self._changed.clear()
@@ -203,23 +205,38 @@ class SiteMaps:
 
     def new_raster(self, floor_id: str) -> None:
         """Lay a new raster over a storey, for instance once its outer walls have moved."""
-        for kept in (self._grids, self._changed, self._fields, self._coverage):
+        for kept in (self._grids, self._changed):
             kept.pop(floor_id, None)
+        self._drop(lambda floor, _: floor == floor_id)
+
+    @property
+    def kept_bytes(self) -> int:
+        """Memory that losses take. [byte]"""
+        return sum(field.kept_bytes for field in self._fields.values())
+
+    def _drop(self, which: Callable[[str, MapKind], bool]) -> None:
+        """Keep no losses for some maps."""
+        self._fields = {key: f for key, f in self._fields.items() if not which(*key)}
+
+    def _make_room(self) -> None:
+        """Drop losses of the maps not asked for longest, until the others fit."""
+        while self.kept_bytes > self._most_bytes:
+            del self._fields[next(iter(self._fields))]
 
     def _change_walls(self, gone: list[Wall], site: Site, come: list[Wall]) -> None:
         if not gone and not come:
             return
         edit = Standing.of_edit(site, gone, come)
-        kept: tuple[Mapping[str, LossField | PointLosses], ...]
-        kept = (self._fields, self._coverage, self._points)
         self._standing, done = None, False
         try:
-            for field in (field for fields in kept for field in fields.values()):
-                field.change(edit)
+            kept: list[LossField | PointLosses] = [*self._fields.values(), *self._points.values()]
+            for losses in kept:
+                losses.change(edit)
             done = True
         finally:
             if not done:  # half of the shadows moved
                 self._start()
+        self._make_room()  # an unknown build-up takes more of it
 
     def _leave_rasters(self, come: Iterable[Wall]) -> None:
         """New rasters for storeys that a wall left."""
@@ -393,10 +410,9 @@ class SiteMaps:
 
     def _coverage_map(self, what: MapOf, floor_id: str, grid: StoreyGrid) -> FloorMap:
         hears = hearing(self._job, self._as_of, self._profile, self._budgets, self._plan)
-        if floor_id not in self._coverage:
-            self._coverage[floor_id] = self._field(floor_id, grid, HEIGHT_M)
-        field = self._coverage[floor_id]
+        field = self._field(floor_id, MapKind.COVERAGE, grid, HEIGHT_M)
         field.hold({i: sent.source for i, sent in hears.sent.items()})
+        self._make_room()
         margins = [
             np.minimum(
                 Reach(loss=loss, budget=self._budget_on(floor_id, hears.sent[i])).margin_db,
@@ -478,11 +494,13 @@ class SiteMaps:
     def _grid(self, floor_id: str, cell_m: float | None) -> StoreyGrid:
         grid, asked_m = self._grids.get(floor_id), self._cells_m.get(floor_id)
         if grid is not None and cell_m in (None, asked_m, grid.cell_m):
-            if floor_id in self._changed:
-                grid = grid.after(self._job.site, floor_id, self._changed[floor_id])
-                self._grids[floor_id] = grid
+            changed = self._changed.get(floor_id)
+            if changed is None:
+                return grid
+            if (followed := grid.after(self._job.site, floor_id, changed)) is not None:
+                self._grids[floor_id] = followed
                 del self._changed[floor_id]
-            return grid
+                return followed
         grid = storey_grid(self._job.site, floor_id, asked_m if cell_m is None else cell_m)
         self.new_raster(floor_id)
         self._grids[floor_id] = grid
@@ -494,20 +512,21 @@ class SiteMaps:
         self, floor_id: str, grid: StoreyGrid, links: Links, wanted: Collection[str]
     ) -> LossField:
         """Losses to a storey from the things wanted, and from those held already."""
-        field = self._fields.pop(floor_id, None)
-        if field is None:
-            field = self._field(floor_id, grid, self._panel().height_m)
-        self._fields[floor_id] = field  # used last, so at the end
+        field = self._field(floor_id, MapKind.WORST, grid, self._panel().height_m)
         sources = {i: sent.source for i, sent in links.to_panel.items()}
         field.hold({i: s for i, s in sources.items() if i in wanted or i in field.held})
-        while sum(f.kept_bytes for f in self._fields.values()) > self._most_bytes:
-            oldest = next(iter(self._fields))
-            if oldest == floor_id:
-                break
-            del self._fields[oldest]
+        self._make_room()
         return field
 
-    def _field(self, floor_id: str, grid: StoreyGrid, height_m: float) -> LossField:
+    def _field(self, floor_id: str, kind: MapKind, grid: StoreyGrid, height_m: float) -> LossField:
+        """The losses kept for a map, or the place for them."""
+        field = self._fields.pop((floor_id, kind), None)
+        if field is None:
+            field = self._new_field(floor_id, grid, height_m)
+        self._fields[floor_id, kind] = field  # used last, so at the end
+        return field
+
+    def _new_field(self, floor_id: str, grid: StoreyGrid, height_m: float) -> LossField:
         rows, columns = grid.inside.shape
         around = Surroundings(
             origin_m=grid.origin_m,
