@@ -254,7 +254,39 @@ def test_reading_of_no_named_network_is_that_of_the_only_one() -> None:
 def test_rsrp_is_told_of_the_only_technology_offered_that_it_grades() -> None:
     narrow = [{"mcc_mnc": "001-01", "label": "Near", "technologies": ["nb_iot"]}]
     found = _map(_read("S1", -100.0), networks=narrow)
-    assert "NB_IOT" in found.label
+    assert "NB-IoT" in found.label
+
+
+def communicator(part: str, *networks: str, kind: str = "roaming") -> dict[str, Any]:
+    return {"id": f"{part}_1", "part": part, "sim": {"kind": kind, "networks": list(networks)}}
+
+
+@pytest.mark.parametrize(
+    ("communicators", "says"),
+    [
+        ([communicator("gsm", "001-01")], ["gsm_1 uses GSM and not LTE"]),
+        ([communicator("lte", "001-02")], ["lte_1 has a card that does not use network 001-01"]),
+        (
+            [communicator("lte", "001-02", "001-01", kind="fixed"), communicator("gsm")],
+            ["lte_1 has a card that does not use", "gsm_1 uses GSM and not LTE"],
+        ),
+        ([communicator("lte", "001-02", "001-01")], []),
+        ([communicator("gsm", "001-01"), communicator("lte", "001-01")], []),
+        ([{"id": "c", "part": "lte"}], []),
+        ([], []),
+    ],
+)
+def test_a_level_that_no_module_of_the_site_uses_says_so(
+    communicators: list[dict[str, Any]], says: list[str]
+) -> None:
+    notes = [n for n in _map(*THREE, communicators=communicators).notes if "says little" in n]
+    assert len(notes) == len(says)
+    assert all(text in note for text, note in zip(says, notes, strict=True))
+
+
+def test_one_spot_is_called_no_map() -> None:
+    assert any("One spot is no map" in n for n in _map(_read("S1", -80.0)).notes)
+    assert not any("One spot" in n for n in _map(*THREE).notes)
 
 
 def test_later_readings_do_not_count() -> None:

@@ -20,9 +20,9 @@ from pathproof.assess.mobile_levels import (
 )
 from pathproof.calc.mobile import tenth_percentile
 from pathproof.calc.radio.interpolation import HOUSE_COVARIANCE, interpolated_levels
-from pathproof.job import Job, Level, Network, Profile, Spot, links
+from pathproof.job import Communicator, CommunicatorPart, Job, Level, Network, Profile, Spot, links
 from pathproof.job.record import ReadingEntry
-from pathproof.terms import JobError, LimitName, Quantity, Technology
+from pathproof.terms import JobError, LimitName, Quantity, SimKind, Technology
 
 __all__ = ["network_level_map"]
 
@@ -44,6 +44,10 @@ _NO_WALLS = (
 _AS_READ = (
     "Levels as the survey instrument's own antenna has them; the gain of a communicator's antenna "
     "and the loss of its feeder come on top."
+)
+_ONE_SPOT = (
+    "One spot is no map: the level is that of the spot wherever you look. Read more spots of this "
+    "storey to see where it is better."
 )
 
 
@@ -143,11 +147,42 @@ def network_level_map(
             _TOO_NARROW,
             _NO_WALLS,
             _AS_READ,
+            *([_ONE_SPOT] if len(seen) == 1 else []),
+            *_said_of_modules(ctx, offered, technology),
             *_open_ended(seen),
             *([_UNSEEN] if unseen.any() else []),
             *survey.left_out(technology),
         ),
     )
+
+
+def _said_of_modules(ctx: Context, network: Network, technology: Technology) -> list[str]:
+    """Sentences on the site's communicators where none uses what is mapped."""
+    found = []
+    for communicator in ctx.site.communicators:
+        part = ctx.job.part(communicator.part)
+        speaks = part.technologies if isinstance(part, CommunicatorPart) else [technology]
+        if technology not in speaks:
+            what = f"uses {', '.join(map(_said, speaks))} and not {_said(technology)}"
+        elif not _may_use(communicator, network):
+            what = f"has a card that does not use network {network.mcc_mnc}"
+        else:
+            return []
+        found.append(f"Communicator {communicator.id} {what}: this level says little of it.")
+    return found
+
+
+def _may_use(communicator: Communicator, network: Network) -> bool:
+    """Whether a communicator's card may use a network, as far as anybody said."""
+    sim = communicator.sim
+    if sim is None or not sim.networks:
+        return True
+    own = sim.networks[:1] if sim.kind is SimKind.FIXED else sim.networks
+    return network.mcc_mnc in own
+
+
+def _said(technology: Technology) -> str:
+    return technology.upper().replace("_", "-").replace("IOT", "IoT")
 
 
 def _nearest_m(places_m: NDArray[np.float64], seen: Sequence[_AtSpot]) -> NDArray[np.float64]:
@@ -220,7 +255,7 @@ class _Survey:
             f"{_counted(self._outdated)}.": self._outdated,
             "Read with a communicator's antenna, not the survey instrument's, and so left out: "
             f"{_counted(self._other_antenna)}.": self._other_antenna,
-            f"Read here too, not mapped: {', '.join(others).upper()}.": others,
+            f"Read here too, not mapped: {', '.join(map(_said, others))}.": others,
         }
         return [sentence for sentence, holds in sentences.items() if holds]
 
@@ -342,7 +377,7 @@ def _label(network: Network, technology: Technology, seen: Sequence[_AtSpot]) ->
     code = network.mcc_mnc
     name = code if network.label == code else f"{network.label} ({code})"
     return (
-        f"Level of network {name}, {technology.upper()}, as "
+        f"Level of network {name}, {_said(technology)}, as "
         f"{' and '.join(quantities)}, from what was read at {spots} of this storey"
     )
 
