@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from pathproof.job import Device, Floor, Site, Wall
+from pathproof.job import Device, Floor, Site, Underlay, Wall
 from pathproof.plans import (
     DrawingNotes,
     PlanImport,
@@ -13,7 +13,7 @@ from pathproof.plans import (
     load_drawing_notes,
     merge_plan,
 )
-from pathproof.terms import PlanError
+from pathproof.terms import PlanError, UnderlayKind
 
 from ._drawing import Drawing
 
@@ -170,3 +170,51 @@ def test_things_follow_their_storey_when_a_cellar_is_added_below(files: Any) -> 
     after = merge_plan(site, import_dxf(files(room((6.0, 4.0)), ground)))
     (upper,) = [f for f in after.floors if f.id == after.devices[0].floor]
     assert upper.elevation_m == 2.7
+
+
+def with_device(site: Site, floor: str) -> Site:
+    device = Device(id="d", name="Door", part="x", floor=floor, at=(1.0, 1.0))
+    return site.model_copy(update={"devices": [device]})
+
+
+def test_things_stay_on_their_storey_of_two_that_are_drawn_alike(
+    files: Any, tmp_path: Path
+) -> None:
+    one = noted(tmp_path, '[storeys."storey0.dxf"]\nname = "Ground"\nelevation_m = 0.0\n')
+    before = import_dxf(files(room()), notes=one)
+    site = with_device(merge_plan(Site(name="House"), before), before.floors[0].id)
+    both = noted(
+        tmp_path,
+        '[storeys."storey0.dxf"]\nname = "Cellar"\nelevation_m = -2.5\n'
+        '[storeys."storey1.dxf"]\nname = "Ground"\nelevation_m = 0.0\n',
+    )
+    after = merge_plan(site, import_dxf(files(room(), room()), notes=both))
+    (floor,) = [f for f in after.floors if f.id == after.devices[0].floor]
+    assert (floor.name, floor.elevation_m) == ("Ground", 0.0)
+
+
+def test_a_storeys_own_name_outlives_a_changed_drawing(files: Any) -> None:
+    before = import_dxf(files(room()))
+    site = with_device(merge_plan(Site(name="House"), before), before.floors[0].id)
+    renamed = [site.floors[0].model_copy(update={"name": "EG"})]
+    site = site.model_copy(update={"floors": renamed})
+    for drawing in (room(), room((7.0, 4.0))):
+        site = merge_plan(site, import_dxf(files(drawing)))
+        assert [f.name for f in site.floors] == ["EG"]
+        assert site.devices[0].floor == site.floors[0].id
+
+
+def test_a_storey_made_for_a_picture_becomes_the_plans(files: Any) -> None:
+    under = Underlay(
+        sha256="0" * 64,
+        kind=UnderlayKind.PICTURE,
+        width_px=400,
+        height_px=300,
+        m_per_px=0.05,
+        origin=(0.0, 0.0),
+    )
+    floor = Floor(id="eg", name="Ground", elevation_m=0.0, height_m=2.6, underlay=under)
+    site = with_device(Site(name="House", floors=[floor]), "eg")
+    site = merge_plan(site, import_dxf(files(room())))
+    assert [(f.name, f.underlay) for f in site.floors] == [("Ground", under)]
+    assert site.devices[0].floor == site.floors[0].id

@@ -14,6 +14,7 @@ from pathproof.terms import PlanError
 _SAME_HEIGHT_M = 0.1
 _LARGEST_M = 512.0  # what a job file can hold
 Thing = TypeVar("Thing", Wall, Device, Repeater, Spot, Panel, Place)
+_GUESSED_NAME = re.compile(r"Storey \d+")
 _FROM_PLAN = re.compile(rf"{ifc.PREFIX}(\d|-)|{dxf.PREFIX}-")
 
 
@@ -22,8 +23,11 @@ def merge_plan(site: Site, plan: PlanImport) -> Site:
 
     What was drawn by hand stays, and so do devices and everything else. Things that came from a
     plan are known by their ids. A storey of the earlier plan on which something stands is the new
-    plan's of the same id, else of the same name and height. Where the site already holds a plan,
-    the new one is moved to that plan's origin, so that placed devices stay where they are.
+    plan's of the same id, where only one has it; else of the same name and height; else the only
+    one at its height, if nobody named that. It keeps the name that a person gave it and the picture
+    under it. A storey made for a picture, without a wall on it, becomes the plan's at its height.
+    Where the site already holds a plan, the new one is moved to that plan's origin, so that placed
+    devices stay where they are.
 
     Raises
     ------
@@ -35,14 +39,16 @@ def merge_plan(site: Site, plan: PlanImport) -> Site:
     origin = site.plan_origin_m if known else plan.origin_m
     dx, dy = plan.origin_m[0] - origin[0], plan.origin_m[1] - origin[1]
     new_floors = [_moved_floor(f, dx, dy) for f in plan.floors]
-    site = _on_new_storeys(site, plan)
+    now = _storeys_now(site, plan)
+    new_floors = _kept_names_and_pictures(new_floors, site, now)
+    site = _on_new_storeys(site, now)
     walls = [w for w in site.walls if not _from_plan(w.id)]
-    floors = [f for f in site.floors if not _from_plan(f.id)]
+    floors = [f for f in site.floors if not _from_plan(f.id) and f.id not in now]
     used = {w.construction for w in walls} | {s.construction for f in floors for s in f.slabs}
     used |= {o.construction for w in walls for o in w.openings if o.construction}
     constructions = {i: c for i, c in site.constructions.items() if not _from_plan(i) or i in used}
     parts = {
-        "floors": [*floors, *_with_underlays(new_floors, site, plan)],
+        "floors": [*floors, *new_floors],
         "walls": [*walls, *(_moved_wall(w, dx, dy) for w in plan.walls)],
         "constructions": {**constructions, **plan.constructions},
         "plan_origin_m": origin,
@@ -61,17 +67,69 @@ def _from_plan(thing_id: str) -> bool:
     return _FROM_PLAN.match(thing_id) is not None
 
 
-def _on_new_storeys(site: Site, plan: PlanImport) -> Site:
-    """The site with what stands on storeys of an earlier plan on those of the new one."""
-    new = {floor.id for floor in plan.floors}
-    gone = {f.id: f for f in site.floors if _from_plan(f.id) and f.id not in new}
-    panel = site.panel
-    drawn = [w for w in site.walls if not _from_plan(w.id)]
+def _storeys_now(site: Site, plan: PlanImport) -> dict[str, str]:
+    """Of the storeys that the new plan replaces, which of its storeys each is."""
+    walled = {w.floor for w in site.walls}
+    used = _storeys_in_use(site)
+    now = {}
+    for floor in site.floors:
+        found = _same_storey(floor, plan)
+        if _from_plan(floor.id):
+            if found is not None:
+                now[floor.id] = found
+            elif floor.id in used:
+                raise PlanError(_no_such_storey(floor, plan))
+        elif floor.underlay is not None and floor.id not in walled and found is not None:
+            now[floor.id] = found
+    return now
+
+
+def _storeys_in_use(site: Site) -> set[str | None]:
+    """Those on which something stands that did not come from the earlier plan."""
     placed: list[Wall | Device | Repeater | Spot | Panel | Place]
-    placed = [*drawn, *site.devices, *site.repeaters, *site.spots]
-    placed += [] if panel is None else [panel, *panel.candidates]
-    used = {thing.floor for thing in placed}
-    now = {i: _same_storey(floor, plan) for i, floor in gone.items() if i in used}
+    placed = [w for w in site.walls if not _from_plan(w.id)]
+    placed += [*site.devices, *site.repeaters, *site.spots]
+    placed += [] if site.panel is None else [site.panel, *site.panel.candidates]
+    return {thing.floor for thing in placed}
+
+
+def _same_storey(old: Floor, plan: PlanImport) -> str | None:
+    """The plan's storey that an earlier one is now; equal storeys share all but an id's ending."""
+    twins = [f for f in plan.floors if _without_number(f.id) == _without_number(old.id)]
+    level = [
+        f for f in twins or plan.floors if abs(f.elevation_m - old.elevation_m) <= _SAME_HEIGHT_M
+    ]
+    named = [f for f in level if f.name == old.name]
+    nameless = [f for f in level if _GUESSED_NAME.fullmatch(f.name) or not _from_plan(old.id)]
+    for choice in (twins, named, nameless):
+        if len(choice) == 1:
+            return choice[0].id
+    return None
+
+
+def _without_number(floor_id: str) -> str:
+    return floor_id.partition(".")[0]
+
+
+def _kept_names_and_pictures(
+    floors: Sequence[Floor], before: Site, now: Mapping[str, str]
+) -> list[Floor]:
+    """The new plan's storeys with the names and pictures that a person gave the earlier ones."""
+    was = {now[f.id]: f for f in before.floors if f.id in now}
+    kept = []
+    for floor in floors:
+        old = was.get(floor.id)
+        if old is not None:
+            guessed = _GUESSED_NAME.fullmatch(floor.name) is not None
+            name = old.name if guessed else floor.name
+            floor = floor.model_copy(update={"name": name, "underlay": old.underlay})
+        kept.append(floor)
+    return kept
+
+
+def _on_new_storeys(site: Site, now: Mapping[str, str]) -> Site:
+    """The site with what stands on storeys of an earlier plan on those of the new one."""
+    panel = site.panel
     if panel is not None:
         panel = _renamed([panel], now)[0]
         panel = panel.model_copy(update={"candidates": _renamed(panel.candidates, now)})
@@ -86,19 +144,6 @@ def _on_new_storeys(site: Site, plan: PlanImport) -> Site:
     )
 
 
-def _with_underlays(floors: Sequence[Floor], before: Site, plan: PlanImport) -> list[Floor]:
-    """The new plan's storeys with the pictures that lay under those of the earlier one."""
-    new = {floor.id for floor in floors}
-    pictures = {
-        f.id if f.id in new else _same_storey(f, plan): f.underlay
-        for f in before.floors
-        if _from_plan(f.id) and f.underlay is not None
-    }
-    return [
-        f.model_copy(update={"underlay": pictures[f.id]}) if f.id in pictures else f for f in floors
-    ]
-
-
 def _renamed(things: Sequence[Thing], now: Mapping[str, str]) -> list[Thing]:
     """The things with their storeys by the ids they have now."""
     return [
@@ -107,12 +152,9 @@ def _renamed(things: Sequence[Thing], now: Mapping[str, str]) -> list[Thing]:
     ]
 
 
-def _same_storey(old: Floor, plan: PlanImport) -> str:
-    for floor in plan.floors:
-        if floor.name == old.name and abs(floor.elevation_m - old.elevation_m) <= _SAME_HEIGHT_M:
-            return floor.id
+def _no_such_storey(old: Floor, plan: PlanImport) -> str:
     has = ", ".join(f"{f.name!r} at {f.elevation_m:.2f} m" for f in plan.floors) or "none"
-    raise PlanError(
+    return (
         f"The plan does not fit the site: things stand on storey {old.name!r} at "
         f"{old.elevation_m:.2f} m, and the new plan has none of that name and height. It has: "
         f"{has}. In the job file give the floor {old.id!r} the name and elevation_m of the "
