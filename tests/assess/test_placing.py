@@ -154,6 +154,11 @@ def test_most_things_beside_a_plan_that_came_with_another_origin_are_named() -> 
     assert outside(*shifted) == ["I0", "I1", "I2", "I3"]
 
 
+def test_a_single_wall_has_no_outside() -> None:
+    site = with_site(job(*INDOORS, placed("D1", "G", 61.0, 10.0)), walls=walls("G")[:1])
+    assert not saying(assess(site, NOW), "stand outside everything")
+
+
 def test_nothing_is_outside_in_the_demo() -> None:
     found = assess(build_demo(), NOW, leave_out_later=True)
     assert not saying(found, "stand outside everything")

@@ -49,8 +49,8 @@ def placing_findings(
             ", ".join(out),
             "These stand outside everything that the walls of their storey span: "
             f"{', '.join(shown)}{more}.",
-            "See whether the plan came with another origin or scale, or a thing is on the wrong "
-            "storey, and place them again. If they do stand there, nothing.",
+            "See whether walls are still to be drawn, the plan came with another origin or scale, "
+            "or a thing is on the wrong storey. If they do stand there, nothing.",
         )
 
 
@@ -75,8 +75,9 @@ def outside_m(site: Site) -> dict[str, float]:
 
 
 def _spanned(site: Site) -> dict[str, shapely.Geometry]:
-    """What the walls of each storey span, by storey."""
+    """What the walls of each storey span, by storey; without those that span no area."""
     corners: dict[str, list[tuple[float, float]]] = {}
     for wall in site.walls:
         corners.setdefault(wall.floor, []).extend((wall.start, wall.end))
-    return {i: shapely.MultiPoint(points).convex_hull for i, points in corners.items()}
+    hulls = {i: shapely.MultiPoint(points).convex_hull for i, points in corners.items()}
+    return {i: hull for i, hull in hulls.items() if hull.area > 0.0}
