@@ -4,6 +4,7 @@ import errno
 import io
 import json
 import os
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -13,7 +14,9 @@ import pytest
 from PIL import Image
 
 from pathproof.assess.floor_map import FloorMap, MapOf
-from pathproof.cli.map import map_as_json, value_text
+from pathproof.cli._screen import Screen
+from pathproof.cli.map import map_as_json, show_map, value_text
+from pathproof.job import Floor
 
 GROUND = ("--floor", "ground", "--cell-m", "1")
 
@@ -107,6 +110,47 @@ def test_a_networks_level_with_its_requirement_and_spread(run: Any, job_path: Pa
     assert "−" not in run(*ask, "--ascii").stdout
 
 
+def test_what_was_left_blank_is_not_counted_as_met(run: Any, job_path: Path) -> None:
+    """One spot of the ground floor was read; what is more than 8 m away is blank."""
+    ask = ("map", job_path, "--floor", "ground", "--cell-m", "1")
+    level = plain(run(*ask, "--what", "network:001-01").stdout)
+    mapped, blank = map(int, re.findall(r"storey: (\d+) mapped, (\d+) left blank", level)[0])
+    assert f"100 % of the mapped part meets the requirement of −105.0 dBm: {mapped} of" in level
+    coverage = plain(run(*ask).stdout)
+    assert f"31 cells of 1 m, {mapped + blank} of them within the storey Best" in coverage
+    assert re.search(r"\d % of the storey meets", coverage)
+
+
+def shown(values: list[list[float]], capsys: pytest.CaptureFixture[str], blank: int = 0) -> str:
+    found = FloorMap(
+        what=MapOf.parse("worst"),
+        floor="g",
+        origin_m=(0.0, 0.0),
+        cell_m=1.0,
+        values=np.array(values),
+        blank_cells=blank,
+        unit="dB",
+        required=0.0,
+        label="Margin",
+    )
+    show_map(Screen(), Floor(id="g", name="g", elevation_m=0.0, height_m=3.0), found)
+    return plain(capsys.readouterr().out)
+
+
+def test_a_few_cells_of_many_are_not_none(capsys: pytest.CaptureFixture[str]) -> None:
+    assert "Meets under 1 % of the storey" in shown([[1.0] + [-1.0] * 150], capsys)
+    assert "Meets 0 % of the storey" in shown([[-2.0] + [-1.0] * 150], capsys)
+    assert "Meets 99 % of the storey" in shown([[-2.0] + [1.0] * 150], capsys)
+    assert "Meets 100 % of the storey" in shown([[2.0] + [1.0] * 150], capsys)
+
+
+def test_places_as_good_as_the_best_are_counted(capsys: pytest.CaptureFixture[str]) -> None:
+    said = shown([[3.0, 3.0, 3.0, 2.0, 1.0, 1.0]], capsys)
+    assert "Best +3.0 dB, panel at x 0.50, y 0.50 m, and 2 more cells alike" in said
+    assert "Worst +1.0 dB, panel at x 4.50, y 0.50 m, and 1 more cell alike" in said
+    assert "alike" not in shown([[3.0, 2.0, 1.0]], capsys)
+
+
 def test_a_picture_whole_and_the_same_every_time(run: Any, job_path: Path) -> None:
     for name in ("one.png", "two.PNG"):
         said = run("map", job_path, *GROUND, "-o", name, "--width-px", "500").stdout
@@ -178,6 +222,9 @@ def test_a_job_without_a_plan_says_so(run: Any, empty_job: Path) -> None:
     [
         (("--what", "best"), "Given 'best'; allowed: worst, odds, coverage, device:ID"),
         (("--what", "device"), "allowed: worst"),
+        (("--what", "device:nobody"), "there is no device 'nobody'; this site has: shop_door"),
+        (("--what", "device:shop_dor"), "there is no device 'shop_dor'; nearest: shop_door"),
+        (("--what", "network:001-99"), "there is no network '001-99'; nearest: 001-0"),
         (("--cell-m", "0"), "given 0; allowed: 0.01 to 100 m"),
         (("--cell-m", "-1"), "given -1; allowed"),
         (("--cell-m", "nan"), "given nan; allowed"),
@@ -186,6 +233,7 @@ def test_a_job_without_a_plan_says_so(run: Any, empty_job: Path) -> None:
         (("-o", "map.jpg"), "given 'map.jpg'; allowed: a file whose name ends in .png"),
         (("-o", "nowhere/map.png"), "there is no folder 'nowhere'. Make it first"),
         (("-o", "folder.png"), "'folder.png' is a folder"),
+        (("--floor", "roof"), "there is no storey 'roof'; there are: cellar (Cellar), ground"),
         (("-o", "map.png", "--width-px", "399"), "given 399; allowed: 400 to 6000"),
         (("-o", "map.png", "--width-px", "wide"), "given 'wide'; allowed: a whole number"),
         (("--width-px", "800"), "only a picture has a width: give -o too"),
@@ -202,9 +250,7 @@ def test_wrong_use(run: Any, job_path: Path, args: tuple[str, ...], said: str) -
 @pytest.mark.parametrize(
     ("args", "said"),
     [
-        (("--what", "device:nobody"), "There is no device 'nobody'; this site has: shop_door"),
         (("--what", "device:back_door"), "wired"),
-        (("--what", "network:001-99"), "There is no network '001-99'; this site has: 001-01"),
         (("--cell-m", "0.01"), "use cells of 0.0"),
         (("--cell-m", "100"), "are too large"),
         (("--as-of", "2026-10-01"), "--leave-out-later"),

@@ -94,6 +94,13 @@ def test_second_step_json_contract_and_what_is_in_the_job(
     assert size_of(png) == (1000, 600)
 
 
+def test_the_storeys_name_will_do(run: Any, plan: Path, job_path: Path) -> None:
+    told = json.loads(
+        run("underlay", job_path, plan, "--floor", "Ground floor", *SCALE, "--json").stdout
+    )
+    assert told["floor"] == "ground"
+
+
 def test_no_name_of_the_file_or_its_people_goes_into_the_job(
     run: Any, plan: Path, two_pages: Path, tmp_path: Path
 ) -> None:
@@ -151,9 +158,9 @@ def test_points_close_together_are_told(run: Any, plan: Path) -> None:
         (
             ("--floor", "attic", *SCALE),
             2,
-            "There is no storey 'attic'. job.json has: cellar (Cellar), ground (",
+            "there is no storey 'attic'; there are: cellar (Cellar), ground (",
         ),
-        (SCALE, 2, "Say which storey the picture shows. job.json has: "),
+        (SCALE, 2, "say which storey; there are: cellar (Cellar), ground ("),
         ((*NEW, "--floor", "ground", *SCALE), 2, "one of --floor and --new-floor"),
         (("--new-floor", "Attic", *SCALE), 2, "a new storey needs --elevation-m"),
         (("--floor", "ground", "--height-m", "3", *SCALE), 2, "only with --new-floor"),
@@ -166,8 +173,9 @@ def test_points_close_together_are_told(run: Any, plan: Path) -> None:
         (("--point", "12", *SCALE), 2, "allowed: two numbers with a comma"),
         (("--point", "1,nan", *SCALE), 2, "allowed: two numbers with a comma"),
         (("-o", "x.png", *SCALE), 2, "only without points"),
-        (("-o", "x.jpg"), 2, "a file ending in .png"),
-        (("-o", "nowhere/x.png"), 2, "in a folder that is there"),
+        (("-o", "x.jpg"), 2, "a file whose name ends in .png. Write 'x.jpg.png'"),
+        (("-o", "nowhere/x.png"), 2, "there is no folder 'nowhere'. Make it first"),
+        (("-o", "folder.png"), 2, "'folder.png' is a folder"),
         (("-o", "Haus Probst.png"), 2, "the picture itself"),
         (("--page", "two"), 2, "allowed: a whole number"),
         (("--page", "2"), 1, "has no pages"),
@@ -180,6 +188,7 @@ def test_points_close_together_are_told(run: Any, plan: Path) -> None:
 def test_what_cannot_be_is_said_and_nothing_is_written(
     run: Any, plan: Path, job_path: Path, options: tuple[str, ...], code: int, said: str
 ) -> None:
+    (job_path.parent / "folder.png").mkdir()
     before = {p: p.read_bytes() for p in job_path.parent.iterdir() if p.is_file()}
     stderr = run("underlay", "job.json", plan, *options, code=code).stderr
     assert said in " ".join(stderr.split())

@@ -208,6 +208,12 @@ def test_where_there_is_no_line_the_legend_has_none(
     assert len(key[-1].sample.shapes) == (said == "over 20 dB")
 
 
+@pytest.mark.parametrize(("value", "where"), [(5.0, "everywhere"), (-5.0, "nowhere")])
+def test_nothing_is_said_of_places_left_blank(bare_job: Job, value: float, where: str):
+    key = map_picture(bare_job, a_map([[value, NAN]], blank_cells=1), AS_OF).plan.map_key
+    assert key[-1].text == f"requirement met {where} that is mapped"
+
+
 def test_only_so_many_names_are_listed(demo: Job):
     many = with_names(demo, "Door", devices=300)
     picture = map_picture(many, of_ground(MapKind.WORST), AS_OF)

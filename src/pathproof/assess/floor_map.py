@@ -91,13 +91,16 @@ class FloorMap:
     cell_m: float
     """Side of a cell. [m]"""
     values: NDArray[np.float64]
-    """Rows from the smallest y up, columns from the smallest x; NaN outside the storey. [unit]"""
+    """Rows from the smallest y up, columns from the smallest x; NaN outside the storey, and in the
+    cells of it that were left blank. [unit]"""
     unit: str
     """`dB`, `dBm` or `ratio`."""
     required: float | None
     """Value at which the requirement is just met; none where there is none. [unit]"""
     spread_db: NDArray[np.float64] | None = None
     """Of an interpolated level: its standard deviation at each place. [dB]"""
+    blank_cells: int = 0
+    """How many cells of the storey were left blank: nobody knows what holds there."""
     label: str
     """What is mapped, as a sentence for people."""
     notes: tuple[str, ...] = ()

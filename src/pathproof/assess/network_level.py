@@ -141,6 +141,7 @@ def network_level_map(
         unit="dBm",
         required=required_dbm,
         spread_db=grid.filled(np.where(blank, np.nan, found.spread_db)),
+        blank_cells=int(blank.sum()),
         label=_label(offered, technology, seen),
         notes=(
             *([_LEFT_BLANK] if far.any() else []),

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from platformdirs import user_data_path
 
 from pathproof.cli._options import wrong_use
-from pathproof.job import Job, Library, Site, read_job, shipped
+from pathproof.job import Floor, Job, Library, Site, read_job, shipped
 from pathproof.terms import InvalidInputError, JobError, LaterEntriesError
 
 HOME_VARIABLE: Final = "PATHPROOF_HOME"
@@ -77,6 +77,36 @@ def as_day(text: str) -> date | None:
         return date.fromisoformat(text)
     except ValueError:
         return None
+
+
+def chosen_floor(site: Site, wanted: str | None, *, otherwise: str = "") -> Floor:
+    """The storey that --floor names by id or name.
+
+    Parameters
+    ----------
+    site : Site
+        Its storeys.
+    wanted : str or None
+        What the option was given.
+    otherwise : str
+        What else somebody can do, as a sentence.
+
+    Raises
+    ------
+    typer.BadParameter
+        No such storey, several of that name, or none was named.
+    """
+    named = [f for f in site.floors if f.id == wanted] or [
+        f for f in site.floors if f.name.casefold() == (wanted or "").casefold()
+    ]
+    if wanted is not None and len(named) == 1:
+        return named[0]
+    known = ", ".join(f.id if f.id == f.name else f"{f.id} ({f.name})" for f in site.floors)
+    if wanted is None:
+        why = "say which storey"
+    else:
+        why = f"there {'are several storeys called' if named else 'is no storey'} {wanted!r}"
+    raise wrong_use(f"{why}; there are: {known or 'none yet'}. {otherwise}".rstrip(), "--floor")
 
 
 @contextmanager

@@ -85,6 +85,38 @@ def wrong_use(error: PathproofError | str, option: str) -> typer.BadParameter:
     return typer.BadParameter(str(error), param_hint=f"'{option}'")
 
 
+def output_file(path: Path, suffix: str, *, also: str = "") -> Path:
+    """The path of a file that is to be written, checked before any work is done.
+
+    Parameters
+    ----------
+    path : Path
+        What --output was given.
+    suffix : str
+        What its name has to end in, as .png.
+    also : str
+        What else the option takes, as ", or a folder that is there".
+
+    Raises
+    ------
+    typer.BadParameter
+        A folder, another ending, or the file's folder is not there.
+    """
+    if path.is_dir():
+        raise wrong_use(f"'{path}' is a folder; name a file in it, ending in {suffix}.", "--output")
+    if path.suffix.lower() != suffix:
+        raise wrong_use(
+            f"given '{path}'; allowed: a file whose name ends in {suffix}{also}. Write "
+            f"'{path}{suffix}'.",
+            "--output",
+        )
+    if not path.parent.is_dir():
+        raise wrong_use(
+            f"there is no folder '{path.parent}'. Make it first, or write elsewhere.", "--output"
+        )
+    return path
+
+
 def wrong_value(error: CalcError) -> typer.BadParameter:
     """A value that a calculation refused, where options carry the names of its parameters."""
     parameter = str(error).split(" ", 1)[0]

@@ -2,6 +2,7 @@
 
 import json
 from datetime import datetime
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Annotated, Any, Final
 
@@ -13,7 +14,7 @@ from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
 from pathproof.assess.maps import floor_map
 from pathproof.assess.strip import MINUS
 from pathproof.assess.wording import odds_text
-from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job
+from pathproof.cli._jobs import as_of_moment, chosen_floor, naming_the_option, open_job
 from pathproof.cli._options import (
     AsciiOnly,
     AsJson,
@@ -23,6 +24,7 @@ from pathproof.cli._options import (
     as_number,
     as_whole_number,
     command_app,
+    output_file,
     wrong_use,
 )
 from pathproof.cli._screen import Screen, busy
@@ -33,6 +35,8 @@ LEAST_CELL_M: Final = 0.01
 MOST_CELL_M: Final = 100.0
 _DECIMALS: Final = {"ratio": 6}
 """Of values in JSON; 3 for other units."""
+_MOST_NAMED: Final = 12
+"""Ids that an error message lists."""
 _PANEL_THERE: Final = (MapKind.WORST, MapKind.ODDS, MapKind.DEVICE)
 
 app = command_app()
@@ -87,10 +91,11 @@ def map_storey(
     mapped = _map_of(what)
     _check_cell(cell_m)
     if output is not None:
-        _check_picture(output)
+        output_file(output, ".png")
     _check_width(width_px, output)
     job = open_job(job_path)
-    storey = chosen_floor(job.site, floor)
+    storey = _storey(job.site, floor)
+    _check_about(mapped, job.site)
     moment = as_of_moment(as_of, job.site)
     with busy("Mapping the storey"), naming_the_option():
         Context(job, moment, None, leave_out_later=leave_out_later)  # refuses later entries
@@ -103,11 +108,11 @@ def map_storey(
     screen = Screen(ascii_only=ascii_only)
     if output is not None:
         screen.paragraph((str(output), "bold"))
-    _show(screen, storey, found)
+    show_map(screen, storey, found)
 
 
-def chosen_floor(site: Site, wanted: str | None) -> Floor:
-    """The storey that somebody named by id or name, or the only one.
+def _storey(site: Site, wanted: str | None) -> Floor:
+    """The storey that somebody named, or the only one.
 
     Raises
     ------
@@ -120,22 +125,13 @@ def chosen_floor(site: Site, wanted: str | None) -> Floor:
         raise JobError(
             "The job has no plan, so there is nothing to map. Read one with pathproof import."
         )
-    known = ", ".join(f.id if f.id == f.name else f"{f.id} ({f.name})" for f in site.floors)
-    if wanted is None:
-        if len(site.floors) == 1:
-            return site.floors[0]
-        raise wrong_use(f"say which storey; there are: {known}.", "--floor")
-    named = [f for f in site.floors if f.id == wanted] or [
-        f for f in site.floors if f.name.casefold() == wanted.casefold()
-    ]
-    if len(named) != 1:
-        how = "there is no storey" if not named else "there are several storeys called"
-        raise wrong_use(f"{how} {wanted!r}; there are: {known}.", "--floor")
-    return named[0]
+    if wanted is None and len(site.floors) == 1:
+        return site.floors[0]
+    return chosen_floor(site, wanted)
 
 
 def map_as_json(found: FloorMap) -> dict[str, Any]:
-    """A map as plain data; values to 0.001 dB, null outside the storey."""
+    """A map as plain data; values to 0.001 dB, null outside the storey or left blank."""
     data = {
         "floor": found.floor,
         "origin": list(found.origin_m),
@@ -165,6 +161,22 @@ def _map_of(what: str) -> MapOf:
         raise wrong_use(error, "--what") from error
 
 
+def _check_about(mapped: MapOf, site: Site) -> None:
+    """A device or network that is not there is wrong use, as is a storey that is not."""
+    known = {
+        MapKind.DEVICE: [d.id for d in site.devices],
+        MapKind.NETWORK: [n.mcc_mnc for n in site.networks],
+    }.get(mapped.kind)
+    if known is not None and mapped.about not in known:
+        near = get_close_matches(mapped.about or "", known)
+        has = ", ".join(near or known[:_MOST_NAMED]) or "none"
+        raise wrong_use(
+            f"there is no {mapped.kind.value} {mapped.about!r}; "
+            f"{'nearest' if near else 'this site has'}: {has}.",
+            "--what",
+        )
+
+
 def _check_cell(cell_m: float | None) -> None:
     if cell_m is not None and not LEAST_CELL_M <= cell_m <= MOST_CELL_M:
         raise wrong_use(
@@ -186,21 +198,6 @@ def _check_width(width_px: int | None, output: Path | None) -> None:
         )
 
 
-def _check_picture(output: Path) -> None:
-    if output.is_dir():
-        raise wrong_use(f"'{output}' is a folder; name a file in it, as map.png.", "--output")
-    if output.suffix.lower() != ".png":
-        raise wrong_use(
-            f"given '{output}'; allowed: a file whose name ends in .png. Write '{output}.png'.",
-            "--output",
-        )
-    if not output.parent.is_dir():
-        raise wrong_use(
-            f"there is no folder '{output.parent}'. Make it first, or write the picture elsewhere.",
-            "--output",
-        )
-
-
 def _write_picture(
     path: Path, job: Job, found: FloorMap, moment: datetime, width_px: int | None
 ) -> None:
@@ -212,14 +209,18 @@ def _write_picture(
     write_atomically(path, png)
 
 
-def _show(screen: Screen, storey: Floor, found: FloorMap) -> None:
+def show_map(screen: Screen, storey: Floor, found: FloorMap) -> None:
+    """The map in words."""
     name = storey.id if storey.id == storey.name else f"{storey.name} ({storey.id})"
     screen.paragraph((name, "bold"))
     screen.paragraph(f"{found.label}.")
     mapped = ~np.isnan(found.values)
     rows, columns = found.values.shape
+    cells = int(mapped.sum())
+    blank = f": {cells} mapped, {found.blank_cells} left blank" if found.blank_cells else ""
     screen.paragraph(
-        f"{columns} by {rows} cells of {found.cell_m:g} m, {mapped.sum()} of them within the storey"
+        f"{columns} by {rows} cells of {found.cell_m:g} m, {cells + found.blank_cells} of them "
+        f"within the storey{blank}"
     )
     screen.line()
     if mapped.any():
@@ -245,8 +246,8 @@ def _show_figures(screen: Screen, found: FloorMap, mapped: np.ndarray) -> None:
         cells, met = int(mapped.sum()), int((found.values[mapped] >= found.required).sum())
         asked = "" if found.unit == "dB" else f" of {value_text(found.required, found.unit)}"
         screen.paragraph(
-            f"{100 * met // cells} % of the storey meets the requirement{asked}: {met} of {cells} "
-            "cells",
+            f"{_percent(met, cells)} of the {'mapped part' if found.blank_cells else 'storey'} "
+            f"meets the requirement{asked}: {met} of {cells} cells",
             first="Meets   ",
         )
     if found.spread_db is not None:
@@ -254,14 +255,22 @@ def _show_figures(screen: Screen, found: FloorMap, mapped: np.ndarray) -> None:
         screen.paragraph(f"standard deviation {low_db:.1f} to {high_db:.1f} dB", first="Spread  ")
 
 
+def _percent(part: int, whole: int) -> str:
+    """Rounded down, so that only the whole is 100 %."""
+    return "under 1 %" if 0 < 100 * part < whole else f"{100 * part // whole} %"
+
+
 def _place_text(found: FloorMap, index: int) -> str:
-    """The value of a cell and where its middle is."""
+    """The value of a cell, where its middle is, and how many others have the same value."""
     row, column = divmod(index, found.values.shape[1])
     x = found.origin_m[0] + (column + 0.5) * found.cell_m
     y = found.origin_m[1] + (row + 0.5) * found.cell_m
     there = "panel at " if found.what.kind in _PANEL_THERE else ""
     place = f"{there}x {x:.2f}, y {y:.2f} m".replace("-", MINUS)
-    return f"{value_text(float(found.values.flat[index]), found.unit)}, {place}"
+    value = float(found.values.flat[index])
+    others = int((found.values == value).sum()) - 1
+    more = f", and {others} more cell{'s' if others > 1 else ''} alike" if others else ""
+    return f"{value_text(value, found.unit)}, {place}{more}"
 
 
 def value_text(value: float, unit: str) -> str:

@@ -10,7 +10,7 @@ from pathproof.assess import Assessment
 from pathproof.assess import assess as assess_job
 from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job
 from pathproof.cli._messages import complain
-from pathproof.cli._options import AsJson, AsOf, JobPath, LeaveOutLater, command_app, wrong_use
+from pathproof.cli._options import AsJson, AsOf, JobPath, LeaveOutLater, command_app, output_file
 from pathproof.cli._screen import Screen, busy, print_json
 from pathproof.job import Job, read_underlay, write_atomically
 from pathproof.papers import build, coverage_maps, render
@@ -68,18 +68,7 @@ def paper_path(output: Path, stem: str, *, for_customer: bool) -> Path:
     """
     if output.is_dir():
         return output / f"{stem}-{'customer' if for_customer else 'design-assessment'}.pdf"
-    if output.suffix.lower() != ".pdf":
-        raise wrong_use(
-            f"given '{output}'; allowed: a file whose name ends in .pdf, or a folder that "
-            f"is there. Write '{output}.pdf', or make the folder first.",
-            "--output",
-        )
-    if not output.parent.is_dir():
-        raise wrong_use(
-            f"there is no folder '{output.parent}'. Make it first, or write the paper elsewhere.",
-            "--output",
-        )
-    return output
+    return output_file(output, ".pdf", also=", or a folder that is there")
 
 
 def stored_underlays(job_path: Path, job: Job) -> dict[str, bytes]:

@@ -10,8 +10,15 @@ from typing import Annotated, Any
 import typer
 from pydantic import ValidationError
 
-from pathproof.cli._jobs import library, open_job
-from pathproof.cli._options import AsJson, as_number, as_whole_number, command_app, wrong_use
+from pathproof.cli._jobs import chosen_floor, library, open_job
+from pathproof.cli._options import (
+    AsJson,
+    as_number,
+    as_whole_number,
+    command_app,
+    output_file,
+    wrong_use,
+)
 from pathproof.cli._screen import Screen, busy, print_json
 from pathproof.cli.plan import NEUTRAL_NAME
 from pathproof.job import (
@@ -99,7 +106,8 @@ def underlay(
         typer.Option(parser=as_number, metavar="M", help="That length in the building. [m]"),
     ] = None,
     floor: Annotated[
-        str | None, typer.Option(metavar="ID", help="The storey that the picture shows.")
+        str | None,
+        typer.Option(metavar="ID", help="The storey that the picture shows, by id or name."),
     ] = None,
     new_floor: Annotated[
         str | None,
@@ -182,12 +190,7 @@ def _grid_path(plan: Path, output: Path | None) -> Path:
     typer.BadParameter
         Not a PNG, in no folder, or the picture itself.
     """
-    path = Path(f"{plan.stem}-grid.png") if output is None else output
-    if path.suffix.lower() != ".png" or not path.parent.is_dir():
-        raise wrong_use(
-            f"given '{path}'; allowed: a file ending in .png, in a folder that is there.",
-            "--output",
-        )
+    path = output_file(Path(f"{plan.stem}-grid.png") if output is None else output, ".png")
     if path.exists() and plan.exists() and path.samefile(plan):
         raise wrong_use("this is the picture itself; name another file.", "--output")
     return path
@@ -220,7 +223,8 @@ def _with_storey(
             raise wrong_use(
                 "only with --new-floor; an existing storey keeps its own.", "--height-m"
             )
-        return job, _found(job, job_path, floor)
+        otherwise = "Or make one: --new-floor NAME --elevation-m M --height-m M."
+        return job, chosen_floor(job.site, floor, otherwise=otherwise)
     if floor is not None:
         raise wrong_use("give one of --floor and --new-floor", "--floor")
     if elevation_m is None or height_m is None:
@@ -230,21 +234,6 @@ def _with_storey(
             "--new-floor",
         )
     return job, _made(job, new_floor, elevation_m, height_m)
-
-
-def _found(job: Job, job_path: Path, floor: str | None) -> Floor:
-    floors = {f.id: f for f in job.site.floors}
-    if floor is not None and floor in floors:
-        return floors[floor]
-    has = ", ".join(f"{f.id} ({f.name})" for f in floors.values()) or "none yet"
-    said = (
-        "Say which storey the picture shows" if floor is None else f"There is no storey {floor!r}"
-    )
-    raise wrong_use(
-        f"{said}. {job_path} has: {has}. Or make one: --new-floor NAME --elevation-m M "
-        "--height-m M.",
-        "--floor",
-    )
 
 
 def _made(job: Job, name: str, elevation_m: float, height_m: float) -> Floor:

@@ -17,15 +17,15 @@ from pathproof.papers.plan_frame import Frame
 
 _Array = NDArray[np.float64]
 _NOTHING = len(CIVIDIS)
-"""Colour number of cells outside the storey."""
+"""Colour number of cells outside the storey or left blank."""
 _UNSEEN_MM = 0.03
 
 
 def raster_png(floor_map: FloorMap) -> bytes:
-    """A map alone as PNG: a pixel for each cell, largest y on top, transparent outside the storey.
+    """A map alone as PNG: a pixel for each cell, largest y on top, transparent where there is none.
 
-    Its text chunks `origin_m` (lower left corner, x and y) and `cell_m` (side of a pixel) say where
-    on the site it lies. [m]
+    Transparent is what lies outside the storey or was left blank. The text chunks `origin_m` (lower
+    left corner, x and y) and `cell_m` (side of a pixel) say where on the site it lies. [m]
     """
     steps = steps_of(floor_map.unit, floor_map.required).of(floor_map.values)
     colours = np.where(steps < 0, _NOTHING, steps).astype(np.uint8)
@@ -104,7 +104,8 @@ def map_key(floor_map: FloorMap) -> Iterator[tuple[Drawing, str]]:
         return
     met = floor_map.values[~np.isnan(floor_map.values)] >= floor_map.required
     if met.all() or not met.any():
-        yield _sample(), f"requirement met {'everywhere' if met.all() else 'nowhere'} here"
+        where = "that is mapped" if floor_map.blank_cells else "here"
+        yield _sample(), f"requirement met {'everywhere' if met.all() else 'nowhere'} {where}"
     else:
         line = Lines(lines=(((0.0, 1.7), (10.0, 1.7)),), width_mm=LINE_MM)
         yield _sample(line), "requirement just met"
