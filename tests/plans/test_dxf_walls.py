@@ -85,6 +85,16 @@ def test_a_drawing_without_walls_is_refused(imported: Any, thick: float) -> None
         imported(drawing, unit="mm")
 
 
+def test_walls_too_thick_to_be_taken_are_warned_of(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((12.0, 8.0), 0.65)
+    drawing.wall((6.0, 0.325), (6.0, 7.675), 0.12)
+    plan = imported(drawing, unit="mm")
+    assert lines(plan) == {((6, 0.325), (6, 7.675))}
+    # 2 (12.65 + 8.65 + 11.35 + 7.35) m around, in and out, less the gap of the partition or so
+    assert any("84 % of the length" in w or "85 % of" in w for w in plan.report.warnings)
+
+
 @pytest.mark.parametrize(
     ("low", "high"),
     [

@@ -35,6 +35,9 @@ _BUILDING_M2 = 20.0
 
 Progress = Callable[[int, int, str], None]
 
+_MOST_ALONE_RATIO = 0.2
+"""Of the length of lines that may be in no wall without a warning."""
+
 
 def import_dxf(
     paths: str | Path | Sequence[str | Path],
@@ -154,7 +157,7 @@ def _strips(faces: Faces, sheet: Sheet, notes: DrawingNotes, report: ReportBuild
         )
         for p in found.walls
     ]
-    lines = faces.lines()
+    lines, alone_m = faces.lines(), 0.0
     for k in found.single[faces.length_m[found.single] >= _SINGLE_M].tolist():
         layer = int(faces.layer[k])
         name = sheet.layers[layer]
@@ -165,6 +168,14 @@ def _strips(faces: Faces, sheet: Sheet, notes: DrawingNotes, report: ReportBuild
         elif faces.length_m[k] > _pairs.THICKEST_M:
             why = "no second line 50 to 500 mm beside it; [single_lines] in notes makes it a wall"
             report.left_out(f"line on layer {_layers.bare(name)}", why)
+            alone_m += float(faces.length_m[k])
+    share = alone_m / max(float(faces.length_m.sum()), _SINGLE_M)
+    if share > _MOST_ALONE_RATIO:
+        report.warn(
+            f"{sheet.file}: {100 * share:.0f} % of the length of the lines on the layers of walls "
+            "has no second line 50 to 500 mm beside it, and is in no wall: thicker walls, walls of "
+            "one line, or another unit. What is missing lets a prediction come out too good."
+        )
     return strips
 
 
