@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from pathproof.plans import PlanImport, import_dxf
+from pathproof.plans.dxf._layers import Kind, kind_by_name
 from pathproof.terms import PlanError
 
 from ._drawing import Drawing
@@ -36,7 +37,8 @@ def total_m(plan: PlanImport) -> float:
     "name",
     [
         "A-WALL", "wall", "Innenwand", "WÄNDE_EG", "MUR", "murs porteurs", "MURO-1", "Pared",
-        "PAREDE", "TABIQUE", "Mauer", "VÄGG", "xref-plan$0$A-WALL-FULL", "floor1|A-WALL",
+        "PAREDE", "TABIQUE", "Mauer", "VÄGG", "CLOISON", "binnenmuren",
+        "xref-plan$0$A-WALL-FULL", "floor1|A-WALL",
     ],
 )  # fmt: skip
 def test_names_of_walls_in_several_languages(imported: Any, name: str) -> None:
@@ -45,12 +47,31 @@ def test_names_of_walls_in_several_languages(imported: Any, name: str) -> None:
 
 @pytest.mark.parametrize(
     "name",
-    ["WALL-PATT", "x$0$S-STEM-WALL", "S-FOOTER-WALL", "WALL-DIMS", "wall notes", "MURAL", "AMUR"],
-)
+    [
+        "WALL-PATT", "x$0$S-STEM-WALL", "S-FOOTER-WALL", "WALL-DIMS", "wall notes", "MURAL", "AMUR",
+        "S-WALL-FNDN", "WALL-LIGHTS", "SOCKETS-WALL", "Wandleuchten", "Wandhydrant", "Wandschrank",
+        "WALLPAPER",
+    ],
+)  # fmt: skip
 def test_names_that_only_look_like_walls(imported: Any, name: str) -> None:
     assert total_m(imported(of_layers("A-WALL", name))) == pytest.approx(18.0, abs=0.001)
     with pytest.raises(PlanError, match="not clear which layers hold the walls"):
         imported(of_layers(name))
+
+
+@pytest.mark.parametrize(
+    ("name", "kind"),
+    [
+        ("A-DOOR", Kind.DOOR), ("DOORS", Kind.DOOR), ("Haustür", Kind.DOOR),
+        ("Innentür", Kind.DOOR),
+        ("Schiebetür 2", Kind.DOOR), ("Türblatt", Kind.DOOR), ("INNENTUEREN", Kind.DOOR),
+        ("porte", Kind.DOOR), ("puerta_01", Kind.DOOR), ("drzwi", Kind.DOOR), ("dør", Kind.DOOR),
+        ("A-GLAZ", Kind.WINDOW), ("Kellerfenster", Kind.WINDOW), ("okno", Kind.WINDOW),
+        ("vindue", Kind.WINDOW), ("doorbell", None), ("STRUKTUR", None), ("NATURSTEIN", None),
+    ],
+)  # fmt: skip
+def test_names_of_doors_and_windows(name: str, kind: Kind | None) -> None:
+    assert kind_by_name(name) is kind
 
 
 def test_layers_are_listed_where_none_is_clear(imported: Any) -> None:

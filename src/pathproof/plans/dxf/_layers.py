@@ -26,19 +26,26 @@ def _named(whole: str, part: str) -> re.Pattern[str]:
     return re.compile(rf"(?:{whole})|(?:{part})\w*|\w*(?:{part})")
 
 
-_WALLS = _named("murs?|muros?|muri|muren", "wall|wand|waende|mauer|muur|pared|tabique|vaegg")
+_WALLS = _named(
+    "murs?|muros?|muri", "wall|wand|waende|mauer|muur|muren|pared|tabique|vaegg|cloisons?"
+)
 _NO_WALLS = _named(
-    "patt|foot|dims?|dimension|notes?|text|txt|anno|iden|tags?|symb|head|elev|cntr|cent(er|re)|axis",
-    "pattern|hatch|schraffur|stem|footer|footing|foundation|fdn|fundament|header|defpoints",
+    "patt|foot|dims?|dimension|notes?|text|txt|anno|iden|tags?|symb|head|elev|cntr|cent(er|re)|axis"
+    "|lights|lighting|lamps?",
+    "pattern|hatch|schraffur|stem|footer|footing|foundation|fndn|fdn|fundament|header|defpoints|paper"
+    "|sockets?|steckdosen?|leuchten?|schrank|schraenke|hydrant|hydranten",
 )
 _DOUBTFUL = _named(
     "low|half|prht|sites?|proj|above|over|below|demo|demol",
     "garden|garten|jardin|jardim|parapet|retain|fence|projection|demolition|abbruch",
 )
 _KINDS = {
-    Kind.DOOR: _named("tuer|tur|deur|portes?|portas?|doerr", "door|tuere|puerta|deuren"),
+    Kind.DOOR: _named(
+        "tur|deur|portes?|portas?|doe?rr?|drzwi", "doors?(?!bell)|tuer(?:en)?|puertas?|deuren"
+    ),
     Kind.WINDOW: _named(
-        "raam|ramen", "window|fenster|fenetre|ventana|finestr|janela|glaz|glass|foenster"
+        "raam|ramen|okno|okna",
+        "windows?|vindue|fenster|fenetre|ventana|finestr|janela|glaz|glass|foenster",
     ),
     Kind.EITHER: _named("ouvertures?", "opening|oeffnung"),
 }
