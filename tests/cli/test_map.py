@@ -38,6 +38,7 @@ def test_json_contract(run: Any, job_path: Path) -> None:
         "what",
         "label",
         "notes",
+        "beside",
     ]
     # The ground floor's walls run from (0, 0) to (14, 31) with an open yard between the houses.
     assert (answer["floor"], answer["origin"], answer["cell_m"]) == ("ground", [0.0, 0.0], 1.0)
@@ -66,6 +67,53 @@ def test_row_0_is_at_the_smallest_y_and_nan_is_null() -> None:
     assert answer["spread_db"] == [[4.0, None], [5.0, 6.0]]
     assert answer["required"] is None
     assert answer["what"] == "network:001-01"
+
+
+def test_figures_beside_the_values(run: Any, job_path: Path) -> None:
+    ask = ("map", job_path, *GROUND, "--what")
+    answer = json.loads(run(*ask, "worst", "--json").stdout)
+    beside, said = answer["beside"], plain(run(*ask, "worst").stdout)
+    values = np.array(answer["values"], dtype=np.float64)
+    assert beside["near_best"] == (values >= np.nanmax(values) - 1.0).sum() > 1
+    assert f"nothing to choose between {beside['near_best']} cells: within 1 dB" in said
+    first = beside["held_down_by"][0]
+    assert f"by share of the storey: {first['device']} ({100 * first['share_ratio']:.0f} %)" in said
+    assert f"in the best cell {beside['best_held_down_by']}" in said
+    each = json.loads(run(*ask, f"device:{beside['best_held_down_by']}", "--json").stdout)
+    one = np.array(each["values"], dtype=np.float64)
+    assert one.flat[np.nanargmax(values)] == np.nanmax(values)
+    odds = json.loads(run(*ask, "odds", "--json").stdout)
+    every = [x for row in odds["values"] for x in row if x is not None]
+    assert beside["odds_all_range"] == [min(every), max(every)]
+
+
+def test_the_panel_s_place_and_candidates_are_told(run: Any, job_path: Path) -> None:
+    # The demo's panel hangs downstairs, as does the second of its candidates.
+    ask = ("map", job_path, *GROUND, "--what", "worst")
+    places = json.loads(run(*ask, "--json").stdout)["beside"]["at_places"]
+    assert [(p["name"], p["at_m"], p["height_m"]) for p in places] == [
+        ("the panel now", [5.8, 6.2], 1.7),
+        ("candidate 2", [6.3, 9.6], 2.2),
+    ]
+    said = plain(run(*ask).stdout)
+    for place in places:
+        assert f"Place {place['name']}: −{-place['value']:.1f} dB, x" in said
+        assert f"{place['height_m']:.2f} m up; worst {place['device']}, all heard" in said
+
+
+def test_a_map_of_coverage_has_little_beside_it(run: Any, job_path: Path) -> None:
+    beside = json.loads(run("map", job_path, *GROUND, "--json").stdout)["beside"]
+    assert beside.pop("near_best") >= 1
+    assert not any(beside.values())
+
+
+def test_an_unknown_device_is_echoed_shortened(run: Any, job_path: Path) -> None:
+    said = plain(run("map", job_path, *GROUND, "--what", "device:" + "q" * 500, code=2).stderr)
+    given, listed = said.count("q"), said.partition("this site has: ")[2]
+    devices = len(json.loads(job_path.read_text("utf-8"))["site"]["devices"])
+    assert given == 60
+    assert listed.count(",") == 11
+    assert f" and {devices - 12} more" in listed
 
 
 def test_odds_keep_more_digits_in_json(run: Any, job_path: Path) -> None:
@@ -149,6 +197,9 @@ def test_places_as_good_as_the_best_are_counted(capsys: pytest.CaptureFixture[st
     assert "Best +3.0 dB, panel at x 0.50, y 0.50 m, and 2 more cells alike" in said
     assert "Worst +1.0 dB, panel at x 4.50, y 0.50 m, and 1 more cell alike" in said
     assert "alike" not in shown([[3.0, 2.0, 1.0]], capsys)
+    assert "nothing to choose between 4 cells: within 1 dB of the best" in said
+    assert "nothing to choose" not in shown([[3.0, 1.9, 1.0]], capsys)
+    assert "nothing to choose" not in shown([[3.0, 3.0]], capsys)  # all alike, and said so
 
 
 def test_a_picture_whole_and_the_same_every_time(run: Any, job_path: Path) -> None:

@@ -1,6 +1,7 @@
 """`pathproof map`: one storey as a map, in words, as JSON or as a picture."""
 
 import json
+from dataclasses import asdict
 from datetime import datetime
 from difflib import get_close_matches
 from pathlib import Path
@@ -10,7 +11,7 @@ import numpy as np
 import typer
 
 from pathproof.assess.context import Context
-from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
+from pathproof.assess.floor_map import AtPlace, FloorMap, MapKind, MapOf
 from pathproof.assess.maps import floor_map
 from pathproof.assess.strip import MINUS
 from pathproof.assess.wording import odds_text
@@ -37,6 +38,8 @@ _DECIMALS: Final = {"ratio": 6}
 """Of values in JSON; 3 for other units."""
 _MOST_NAMED: Final = 12
 """Ids that an error message lists."""
+_ECHOED: Final = 60
+"""Characters of what was given, at most, in an error message."""
 _PANEL_THERE: Final = (MapKind.WORST, MapKind.ODDS, MapKind.DEVICE)
 
 app = command_app()
@@ -146,7 +149,29 @@ def map_as_json(found: FloorMap) -> dict[str, Any]:
     }
     if found.spread_db is not None:
         data["spread_db"] = _rows(found.spread_db, 3)
+    data["beside"] = _beside_as_json(found)
     return data
+
+
+def _beside_as_json(found: FloorMap) -> dict[str, Any]:
+    """Figures beside the values; null or empty on maps that have none."""
+    decimals = _DECIMALS.get(found.unit, 3)
+    return {
+        "near_best": found.near_best,
+        "held_down_by": [
+            {"device": name, "share_ratio": round(share, 6)} for name, share in found.held_down_by
+        ],
+        "best_held_down_by": found.best_held_down_by,
+        "at_places": [
+            {
+                **asdict(place),
+                "value": round(place.value, decimals),
+                "odds_all_ratio": round(place.odds_all_ratio, 6),
+            }
+            for place in found.at_places
+        ],
+        "odds_all_range": found.odds_all_range and [round(x, 6) for x in found.odds_all_range],
+    }
 
 
 def _rows(values: np.ndarray, decimals: int) -> list[list[float | None]]:
@@ -170,9 +195,12 @@ def _check_about(mapped: MapOf, site: Site) -> None:
     if known is not None and mapped.about not in known:
         near = get_close_matches(mapped.about or "", known)
         has = ", ".join(near or known[:_MOST_NAMED]) or "none"
+        more = f" and {len(known) - _MOST_NAMED} more" if len(known) > _MOST_NAMED else ""
+        about = mapped.about or ""
+        given = about if len(about) <= _ECHOED else f"{about[:_ECHOED]}..."
         raise wrong_use(
-            f"there is no {mapped.kind.value} {mapped.about!r}; "
-            f"{'nearest' if near else 'this site has'}: {has}.",
+            f"there is no {mapped.kind.value} {given!r}; "
+            f"{'nearest' if near else 'this site has'}: {has}{'' if near else more}.",
             "--what",
         )
 
@@ -253,6 +281,38 @@ def _show_figures(screen: Screen, found: FloorMap, mapped: np.ndarray) -> None:
     if found.spread_db is not None:
         low_db, high_db = np.nanmin(found.spread_db), np.nanmax(found.spread_db)
         screen.paragraph(f"standard deviation {low_db:.1f} to {high_db:.1f} dB", first="Spread  ")
+    _show_beside(screen, found)
+
+
+def _show_beside(screen: Screen, found: FloorMap) -> None:
+    """What there is to choose, who holds the map down, and its value at places of the job."""
+    if 1 < found.near_best and np.nanmin(found.values) < np.nanmax(found.values):
+        near = "1 in 100" if found.unit == "ratio" else "1 dB"
+        screen.paragraph(
+            f"nothing to choose between {found.near_best} cells: within {near} of the best",
+            first="Choice  ",
+        )
+    if found.held_down_by:
+        shares = [f"{name} ({100 * share:.0f} %)" for name, share in found.held_down_by]
+        screen.paragraph(
+            f"heard worst, by share of the storey: {', '.join(shares)}; in the best cell "
+            f"{found.best_held_down_by}",
+            first="Device  ",
+        )
+    if found.odds_all_range is not None:
+        low, high = (odds_text(x) for x in found.odds_all_range)
+        screen.paragraph(f"that all devices are heard: {low} to {high}", first="Odds    ")
+    for place in found.at_places:
+        screen.paragraph(_named_place_text(found, place), first="Place   ")
+
+
+def _named_place_text(found: FloorMap, place: AtPlace) -> str:
+    """The value of a map at a place of the job."""
+    at = f"x {place.at_m[0]:.2f}, y {place.at_m[1]:.2f} m, {place.height_m:.2f} m up"
+    more = f"; worst {place.device}" if found.what.kind is not MapKind.DEVICE else ""
+    if found.what.kind is MapKind.WORST:
+        more += f", all heard {odds_text(place.odds_all_ratio)}"
+    return f"{place.name}: {value_text(place.value, found.unit)}, {at.replace('-', MINUS)}{more}"
 
 
 def _percent(part: int, whole: int) -> str:
