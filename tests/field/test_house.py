@@ -57,17 +57,27 @@ def test_header_in_millimetres_over_a_drawing_in_inches(house: Path) -> None:
     assert "--unit in" in message
 
 
-def test_paired_length_before_gaps_and_corners_are_closed(house: Path) -> None:
+@pytest.fixture(scope="module")
+def paired_m(house: Path) -> Counter[int]:
+    """Length of paired lines by their distance in millimetres, gaps and corners still open."""
     report = ReportBuilder()
     sheet = read_sheet(house, Choice(unit=Unit.INCH), report, 10_000_000)
     walls = paired(merged(sheet.walls.lines, sheet.walls.line_layer), report).walls
     by_thickness: Counter[int] = Counter()
     for wall in walls:
         by_thickness[round(1000 * wall.thickness_m)] += wall.length_m  # type: ignore[assignment]
-    assert set(by_thickness) == {102, 152}
-    assert by_thickness[152] == pytest.approx(51.8, rel=0.03)
-    assert by_thickness[102] == pytest.approx(44.5, rel=0.04)  # with posts and behind branches
-    assert sum(by_thickness.values()) == pytest.approx(96.3, rel=0.03)
+    return by_thickness
+
+
+def test_paired_length_of_all_walls_and_of_the_outer_ones(paired_m: Counter[int]) -> None:
+    assert set(paired_m) == {102, 152}
+    assert paired_m[152] == pytest.approx(51.8, rel=0.03)
+    assert sum(paired_m.values()) == pytest.approx(96.3, rel=0.03)
+
+
+@pytest.mark.xfail(strict=True, reason="46.2 m: posts and stretches behind branches count as walls")
+def test_paired_length_of_the_inner_walls(paired_m: Counter[int]) -> None:
+    assert paired_m[102] == pytest.approx(44.5, rel=0.03)
 
 
 def test_ground_that_the_walls_enclose(plan: PlanImport) -> None:

@@ -262,6 +262,18 @@ def ends_of(walls: list[Wall]) -> list[tuple[float, float]]:
     return [end for w in walls for end in (w.start, w.end)]
 
 
+@pytest.mark.parametrize("heavy", [False, True])
+def test_polylines_seen_from_below_are_mirrored(imported: Any, heavy: bool) -> None:
+    drawing = Drawing("m")
+    for low, high in (((-0.1, -0.1), (8.1, 5.1)), ((0.1, 0.1), (7.9, 4.9))):
+        corners = [low, (high[0], low[1]), high, (low[0], high[1])]
+        told = {"layer": "WALL", "extrusion": (0, 0, -1)}
+        add = drawing.space.add_polyline2d if heavy else drawing.space.add_lwpolyline
+        add(corners, close=True, dxfattribs=told)
+    # another library's transform of the same plane: x is turned round
+    assert {x for w in imported(drawing).walls for x in (w.start[0], w.end[0])} == {-8.0, 0.0}
+
+
 @pytest.mark.parametrize("name", ["bulge", "mirrored", "stretched", "turned", "nested", "array"])
 def test_walls_in_polylines_with_arcs_and_in_blocks(imported: Any, name: str) -> None:
     drawing = Drawing("m")

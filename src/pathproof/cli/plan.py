@@ -17,7 +17,7 @@ from pathproof.plans import (
     PlanImport,
     Report,
     Unit,
-    import_dxf,
+    import_dxf_apart,
     import_ifc_apart,
     load_drawing_notes,
     load_material_map,
@@ -144,7 +144,7 @@ def _read(
         drawing["notes"] = load_drawing_notes(notes)
     with progress_bar() as progress:
         if all(drawings):
-            return import_dxf(plans, materials=own_map, progress=progress, **drawing)
+            return import_dxf_apart(plans, materials=own_map, progress=progress, **drawing)
         return import_ifc_apart(plans[0], materials=own_map, progress=progress)
 
 

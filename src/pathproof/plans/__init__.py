@@ -1,6 +1,6 @@
 """Plan files in, parts of a site out, with a report of what was mapped, guessed and left out."""
 
-from pathproof.plans.dxf import DrawingNotes, Unit, import_dxf, load_drawing_notes
+from pathproof.plans.dxf import DrawingNotes, Unit, import_dxf, import_dxf_apart, load_drawing_notes
 from pathproof.plans.ifc import import_ifc, import_ifc_apart
 from pathproof.plans.material_map import load_material_map
 from pathproof.plans.materials import MaterialMap
@@ -18,6 +18,7 @@ __all__ = [
     "Report",
     "Unit",
     "import_dxf",
+    "import_dxf_apart",
     "import_ifc",
     "import_ifc_apart",
     "load_drawing_notes",

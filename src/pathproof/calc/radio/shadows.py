@@ -141,7 +141,7 @@ def add_shadows(
     Notes
     -----
     A loss is read off the table's lines in single precision: to 2**-24 of what the line would have
-    at cosine 0, so to a thousandth of a decibel even where 300 dB are lost in one step between nodes.
+    at cosine 0, so to a thousandth of a decibel even where 300 dB are lost from node to node.
 
     The memory used beside the maps is one number a cell and a few for each piece of wall. The
     compiled part releases the interpreter's lock, so threads may work side by side, each on the

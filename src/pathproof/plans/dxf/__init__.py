@@ -1,5 +1,6 @@
 """Plans from DXF files: double lines to walls, one file per storey."""
 
+from pathproof.plans.dxf._apart import import_dxf_apart
 from pathproof.plans.dxf._ids import PREFIX
 from pathproof.plans.dxf._importer import import_dxf
 from pathproof.plans.dxf._notes import DrawingNotes, load_drawing_notes
@@ -12,5 +13,6 @@ __all__ = [
     "DrawingNotes",
     "Unit",
     "import_dxf",
+    "import_dxf_apart",
     "load_drawing_notes",
 ]

@@ -354,11 +354,16 @@ def _heavy_points(entity: Any) -> tuple[FloatArray, FloatArray, bool]:
     return at, bulge * entity.is_2d_polyline, bool(entity.is_closed)
 
 
+def _in_space(entity: Any) -> bool:
+    """Whether its corners are in world coordinates, and not in a plane of its own."""
+    return entity.dxftype() == "POLYLINE" and bool(entity.is_3d_polyline)
+
+
 def _add_polyline(
     told: tuple[FloatArray, FloatArray, bool], entity: Any, layer: int, raw: _Raw
 ) -> None:
     at, bulge, closed = told
-    if not _upright(entity) and entity.dxftype() != "POLYLINE":
+    if not _upright(entity) and not _in_space(entity):
         at = np.array([tuple(p) for p in entity.ocs().points_to_wcs(map(tuple, at))])
         bulge = bulge * np.sign(float(entity.dxf.extrusion.z) or 1.0)
     last = len(at) if closed else len(at) - 1
