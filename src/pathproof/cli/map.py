@@ -286,7 +286,7 @@ def _show_figures(screen: Screen, found: FloorMap, mapped: np.ndarray) -> None:
 
 def _show_beside(screen: Screen, found: FloorMap) -> None:
     """What there is to choose, who holds the map down, and its value at places of the job."""
-    if 1 < found.near_best and np.nanmin(found.values) < np.nanmax(found.values):
+    if found.near_best > 1 and np.nanmin(found.values) < np.nanmax(found.values):
         near = "1 in 100" if found.unit == "ratio" else "1 dB"
         screen.paragraph(
             f"nothing to choose between {found.near_best} cells: within {near} of the best",
