@@ -101,6 +101,18 @@ def test_the_storeys_name_will_do(run: Any, plan: Path, job_path: Path) -> None:
     assert told["floor"] == "ground"
 
 
+def test_a_map_shows_it_or_says_that_it_is_gone(run: Any, plan: Path, job_path: Path) -> None:
+    ask = ("map", job_path, "--floor", "ground", "--cell-m", "1", "-o")
+    run(*ask, "before.png")
+    run("underlay", job_path, plan, "--floor", "ground", *SCALE, "--at", "2,2")
+    assert run(*ask, "with.png").stderr == ""
+    for stored in (job_path.parent / "job.underlays").iterdir():
+        stored.unlink()
+    assert "Warning: " in run(*ask, "gone.png").stderr
+    pictures = [Path(f"{name}.png").read_bytes() for name in ("before", "with", "gone")]
+    assert len(set(pictures)) == 3
+
+
 def test_no_name_of_the_file_or_its_people_goes_into_the_job(
     run: Any, plan: Path, two_pages: Path, tmp_path: Path
 ) -> None:

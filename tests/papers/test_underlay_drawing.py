@@ -8,13 +8,17 @@ import pymupdf
 import pytest
 from PIL import Image, ImageDraw
 
+from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
 from pathproof.job import Floor, Job, Site, Underlay, Wall, embed
 from pathproof.papers import build, render
 from pathproof.papers.drawing import Raster
+from pathproof.papers.map_picture import map_picture
 from pathproof.papers.plan_drawing import PlanDrawing, draw_plan
+from pathproof.papers.plan_frame import Frame
+from pathproof.papers.underlay_drawing import draw_underlay
 from pathproof.terms import UnderlayKind
 
-from ._jobs import Judge
+from ._jobs import AS_OF, Judge
 
 ROOM_MM = (180.0, 178.0)
 WALL = "brick_solid_225"
@@ -107,13 +111,42 @@ def test_paper_is_transparent_and_ink_is_faint(sheet: bytes) -> None:
     assert 0.2 < opacity.max() < 0.5
 
 
+@pytest.mark.parametrize(
+    ("paper", "ink"),
+    [
+        ((240, 236, 220), (20, 20, 20)),
+        ((200, 195, 180), (20, 20, 20)),
+        ((20, 40, 90), (240, 240, 240)),  # a blueprint
+    ],
+)
+@pytest.mark.parametrize("frame_m", [(10.0, 6.0), (30.0, 20.0)])
+def test_lines_alone_are_drawn_whatever_the_paper_and_however_small(
+    paper: tuple[int, int, int], ink: tuple[int, int, int], frame_m: tuple[float, float]
+) -> None:
+    """A sheet of 10 x 6 m, whose black square of 1 m is by area all that is to be seen."""
+    image = Image.new("RGB", (1000, 600), paper)
+    ImageDraw.Draw(image).rectangle((200, 300, 299, 399), fill=ink)
+    png = png_of(image.convert("L"))
+    under = job_with().site.floors[0].underlay
+    assert under is not None
+    under = under.model_copy(update={"m_per_px": 0.01, "origin": (0.0, 0.0)})
+    frame = Frame([(0.0, 0.0), frame_m], ROOM_MM)
+    raster = draw_underlay(under, png, frame)
+    opacity = opacity_of(raster)
+    mm2_per_px = raster.width_mm * raster.height_mm / opacity.size
+    assert (opacity > 0.1).sum() * mm2_per_px == pytest.approx(frame.mm_per_m**2, rel=0.05)
+    assert 0.25 < opacity.max() < 0.5
+    assert np.median(opacity) == 0.0
+    assert (opacity > 0.0).mean() < 0.1
+
+
 def test_it_never_reaches_past_the_axes_and_lies_under_the_walls(sheet: bytes) -> None:
     plan = plan_of(job_with(), sheet)
     raster = raster_of(plan)
     assert raster.at[0] + raster.width_mm <= plan.drawing.width_mm
     assert raster.at[1] + raster.height_mm <= plan.drawing.height_mm
     assert plan.drawing.shapes[0] is raster
-    assert plan.underlay_label.startswith("Under the walls: the picture of this storey")
+    assert plan.underlay_label.startswith("Drawn faintly: the picture of this storey")
 
 
 def test_a_storey_that_is_only_a_picture_is_drawn_whole(sheet: bytes) -> None:
@@ -121,6 +154,26 @@ def test_a_storey_that_is_only_a_picture_is_drawn_whole(sheet: bytes) -> None:
     plan = plan_of(job_with(walls=False), sheet)
     assert plan.scale == 125
     assert plan.marks == ()
+
+
+def test_a_map_picture_shows_it_under_the_walls(sheet: bytes) -> None:
+    job = job_with()
+    found = FloorMap(
+        what=MapOf(kind=MapKind.COVERAGE),
+        floor="g",
+        origin_m=(0.0, 0.0),
+        cell_m=1.0,
+        values=np.full((8, 10), 5.0),
+        unit="dB",
+        required=0.0,
+        label="Margin",
+    )
+    picture = map_picture(job, found, AS_OF, underlay_png=sheet)
+    cells, under = (s for s in picture.plan.drawing.shapes if isinstance(s, Raster))
+    assert picture.plan.drawing.shapes[:2] == (cells, under)
+    assert opacity_of(under).max() > 0.25
+    assert picture.plan.underlay_label in picture.notes
+    assert any("is missing" in note for note in map_picture(job, found, AS_OF).notes)
 
 
 @pytest.mark.parametrize("png", [None, b"", b"no PNG", b"\x89PNG\r\n\x1a\n"])

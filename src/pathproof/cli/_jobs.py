@@ -1,7 +1,7 @@
 """Jobs, the user's own library and moments, as the commands take them."""
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime, time
 from pathlib import Path
@@ -10,8 +10,9 @@ from zoneinfo import ZoneInfo
 
 from platformdirs import user_data_path
 
+from pathproof.cli._messages import complain
 from pathproof.cli._options import wrong_use
-from pathproof.job import Floor, Job, Library, Site, read_job, shipped
+from pathproof.job import Floor, Job, Library, Site, read_job, read_underlay, shipped
 from pathproof.terms import InvalidInputError, JobError, LaterEntriesError
 
 HOME_VARIABLE: Final = "PATHPROOF_HOME"
@@ -40,6 +41,18 @@ def library() -> Library:
 def open_job(path: Path) -> Job:
     """The job in a file, with everything embedded that it refers to."""
     return read_job(path, library())
+
+
+def stored_underlays(job_path: Path, floors: Sequence[Floor]) -> dict[str, bytes]:
+    """Pictures under storeys by their ids; a warning for each that is not there."""
+    found = {}
+    for floor in floors:
+        if floor.underlay is not None:
+            try:
+                found[floor.id] = read_underlay(job_path, floor.underlay.sha256)
+            except JobError as error:
+                complain(f"Warning: {error}")
+    return found
 
 
 def now(zone: ZoneInfo) -> datetime:

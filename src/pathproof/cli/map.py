@@ -15,7 +15,13 @@ from pathproof.assess.floor_map import AtPlace, FloorMap, MapKind, MapOf
 from pathproof.assess.maps import floor_map
 from pathproof.assess.strip import MINUS
 from pathproof.assess.wording import odds_text
-from pathproof.cli._jobs import as_of_moment, chosen_floor, naming_the_option, open_job
+from pathproof.cli._jobs import (
+    as_of_moment,
+    chosen_floor,
+    naming_the_option,
+    open_job,
+    stored_underlays,
+)
 from pathproof.cli._options import (
     AsciiOnly,
     AsJson,
@@ -104,7 +110,8 @@ def map_storey(
         Context(job, moment, None, leave_out_later=leave_out_later)  # refuses later entries
         found = floor_map(job, mapped, storey.id, moment, cell_m=cell_m)
     if output is not None:
-        _write_picture(output, job, found, moment, width_px)
+        under = stored_underlays(job_path, [storey]).get(storey.id)
+        _write_picture(output, job, found, moment, width_px, under)
     if as_json:
         typer.echo(json.dumps(map_as_json(found), allow_nan=False))
         return
@@ -227,13 +234,20 @@ def _check_width(width_px: int | None, output: Path | None) -> None:
 
 
 def _write_picture(
-    path: Path, job: Job, found: FloorMap, moment: datetime, width_px: int | None
+    path: Path,
+    job: Job,
+    found: FloorMap,
+    moment: datetime,
+    width_px: int | None,
+    underlay_png: bytes | None,
 ) -> None:
     from pathproof.papers import map_picture  # loads the typesetter
 
     with busy("Drawing the map"):
         width = width_px or map_picture.USUAL_WIDTH_PX
-        png = map_picture.map_picture_png(job, found, moment, width_px=width)
+        png = map_picture.map_picture_png(
+            job, found, moment, width_px=width, underlay_png=underlay_png
+        )
     write_atomically(path, png)
 
 

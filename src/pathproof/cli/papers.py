@@ -8,13 +8,11 @@ import typer
 
 from pathproof.assess import Assessment
 from pathproof.assess import assess as assess_job
-from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job
-from pathproof.cli._messages import complain
+from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job, stored_underlays
 from pathproof.cli._options import AsJson, AsOf, JobPath, LeaveOutLater, command_app, output_file
 from pathproof.cli._screen import Screen, busy, print_json
-from pathproof.job import Job, read_underlay, write_atomically
+from pathproof.job import Job, write_atomically
 from pathproof.papers import build, coverage_maps, render
-from pathproof.terms import JobError
 
 app = command_app()
 
@@ -50,7 +48,7 @@ def papers(
     moment = as_of_moment(as_of, job.site)
     with busy("Working out every link"), naming_the_option():
         answer = assess_job(job, moment, leave_out_later=leave_out_later)
-    underlays = {} if customer else stored_underlays(job_path, job)
+    underlays = {} if customer else stored_underlays(job_path, job.site.floors)
     write_paper(path, job, answer, for_customer=customer, by=by, underlays=underlays)
     if as_json:
         print_json({"paper": str(path), "word": str(answer.word)})
@@ -69,18 +67,6 @@ def paper_path(output: Path, stem: str, *, for_customer: bool) -> Path:
     if output.is_dir():
         return output / f"{stem}-{'customer' if for_customer else 'design-assessment'}.pdf"
     return output_file(output, ".pdf", also=", or a folder that is there")
-
-
-def stored_underlays(job_path: Path, job: Job) -> dict[str, bytes]:
-    """Pictures under the job's storeys by their ids; a warning for each that is not there."""
-    found = {}
-    for floor in job.site.floors:
-        if floor.underlay is not None:
-            try:
-                found[floor.id] = read_underlay(job_path, floor.underlay.sha256)
-            except JobError as error:
-                complain(f"Warning: {error}")
-    return found
 
 
 def write_paper(

@@ -59,7 +59,12 @@ class MapPicture:
 
 
 def map_picture_png(
-    job: Job, floor_map: FloorMap, as_of: datetime, *, width_px: int = USUAL_WIDTH_PX
+    job: Job,
+    floor_map: FloorMap,
+    as_of: datetime,
+    *,
+    width_px: int = USUAL_WIDTH_PX,
+    underlay_png: bytes | None = None,
 ) -> bytes:
     """The map with plan, legend and notes as PNG; the same bytes for the same map.
 
@@ -73,6 +78,8 @@ def map_picture_png(
         The moment that it speaks for.
     width_px : int
         Width, `LEAST_WIDTH_PX` to `MOST_WIDTH_PX`. [px]
+    underlay_png : bytes, optional
+        The stored picture under the storey, where there is one.
 
     Raises
     ------
@@ -83,11 +90,13 @@ def map_picture_png(
         raise JobError(
             f"A width of {width_px} px was given; allowed: {LEAST_WIDTH_PX} to {MOST_WIDTH_PX} px."
         )
-    picture = map_picture(job, floor_map, as_of)
+    picture = map_picture(job, floor_map, as_of, underlay_png=underlay_png)
     return typeset(picture, TEMPLATE, format="png", ppi=width_px / WIDTH_MM * _MM_PER_INCH)
 
 
-def map_picture(job: Job, floor_map: FloorMap, as_of: datetime) -> MapPicture:
+def map_picture(
+    job: Job, floor_map: FloorMap, as_of: datetime, *, underlay_png: bytes | None = None
+) -> MapPicture:
     """The picture as data.
 
     Raises
@@ -98,7 +107,16 @@ def map_picture(job: Job, floor_map: FloorMap, as_of: datetime) -> MapPicture:
     floor = next((f for f in job.site.floors if f.id == floor_map.floor), None)
     if floor is None:
         raise JobError(f"The map is of storey {floor_map.floor!r}, which this job does not have.")
-    plan = draw_plan(job, floor, None, _keys(job, floor_map), floor_map, ROOM_MM, printed=False)
+    plan = draw_plan(
+        job,
+        floor,
+        None,
+        _keys(job, floor_map),
+        floor_map,
+        ROOM_MM,
+        printed=False,
+        underlay_png=underlay_png,
+    )
     assert plan is not None  # the map itself has an extent
     return MapPicture(
         title=shorten(plan.title, _NAME_CHARACTERS),
@@ -133,6 +151,8 @@ def _notes(floor_map: FloorMap, plan: PlanDrawing) -> Iterator[str]:
     yield from floor_map.notes
     if len(plan.marks) > MOST_LISTED:
         yield f"{len(plan.marks) - MOST_LISTED} more marks are listed in the design assessment."
+    if plan.underlay_label:
+        yield plan.underlay_label
     kind = floor_map.what.kind
     if kind in (MapKind.WORST, MapKind.ODDS, MapKind.DEVICE):
         now = any(m.what == "panel" for m in plan.marks)

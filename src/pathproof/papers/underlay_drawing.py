@@ -3,7 +3,7 @@
 import io
 
 import numpy as np
-from PIL import Image
+from PIL import Image, ImageOps
 
 from pathproof.job import Floor, Underlay
 from pathproof.papers.drawing import Raster
@@ -17,10 +17,11 @@ _INK_RATIO = 0.35
 """Of the underlay's black, what is left on paper."""
 _SHADES = 8
 """So few that the grain of a photo goes."""
-
+_DARK = 128
+"""Paper below this shade is a blueprint's, or of a screen turned dark; its lines are light."""
 
 _SHOWN = (
-    "Under the walls: the picture of this storey, for orientation. Nothing is worked out from it."
+    "Drawn faintly: the picture of this storey, for orientation. Nothing is worked out from it."
 )
 _MISSING = (
     "The picture under this storey is missing beside the job file, or is not the one that was put "
@@ -47,7 +48,7 @@ def draw_underlay(underlay: Underlay, png: bytes, frame: Frame) -> Raster:
     """What lies inside the axes of the picture, to scale and turned as it lies on the site.
 
     Its usual shade, which is that of its paper, becomes transparent, and so does all that is
-    lighter.
+    lighter. Where that is dark, light and dark are swapped first.
 
     Raises
     ------
@@ -57,16 +58,17 @@ def draw_underlay(underlay: Underlay, png: bytes, frame: Frame) -> Raster:
     left, top, right, bottom = frame.box
     image = stored_pixels(png, underlay)
     coarser = max(int(1 / (underlay.m_per_px * frame.mm_per_m * _PX_PER_MM)), 1)
-    image = image.reduce(coarser)
+    image, paper = _on_light_paper(image.reduce(coarser))
     size = (round((right - left) * _PX_PER_MM), round((bottom - top) * _PX_PER_MM))
     image = image.transform(
         size,
         Image.Transform.AFFINE,
         _from_sheet(underlay, frame, coarser),
         resample=Image.Resampling.BILINEAR,
-        fillcolor=255,
+        fillcolor=paper,
     )
-    return Raster(at=(left, top), width_mm=right - left, height_mm=bottom - top, png=_as_ink(image))
+    png = _as_ink(image, paper)
+    return Raster(at=(left, top), width_mm=right - left, height_mm=bottom - top, png=png)
 
 
 def _from_sheet(underlay: Underlay, frame: Frame, coarser: int) -> tuple[float, ...]:
@@ -79,10 +81,15 @@ def _from_sheet(underlay: Underlay, frame: Frame, coarser: int) -> tuple[float, 
     return tuple(c / coarser for row in rows for c in row)
 
 
-def _as_ink(grey: Image.Image) -> bytes:
+def _on_light_paper(grey: Image.Image) -> tuple[Image.Image, int]:
+    """The picture, its shades swapped if it is mostly dark, and the shade of its paper."""
+    paper = int(np.median(np.asarray(grey)))
+    return (grey, paper) if paper >= _DARK else (ImageOps.invert(grey), 255 - paper)
+
+
+def _as_ink(grey: Image.Image, paper: int) -> bytes:
     """A black picture as opaque as the grey one is darker than its paper."""
     shades = np.asarray(grey, dtype=np.float64)
-    paper = max(float(np.median(shades)), 1.0)
     darker = np.clip((paper - shades) / paper, 0.0, 1.0)
     opacity = np.rint(darker * _SHADES) / _SHADES * _INK_RATIO
     black = Image.new("L", grey.size, 0)
