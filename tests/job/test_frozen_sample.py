@@ -1,6 +1,7 @@
 """Format version 1 keeps reading for ever: its samples in tests/data are never written anew.
 
-`job_v1.json` is what the format was at first; `job_v1_underlay.json` holds the fields added since.
+`job_v1.json` is what the format was at first; `job_v1_underlay.json` and `job_v1_retirements.json`
+hold the fields added since.
 """
 
 import json
@@ -215,15 +216,30 @@ def test_what_was_added_since_reads_the_same(sample: Job, sample_path: Path) -> 
     assert ground.sha256 == "5d20c808b198565734f3c8eec0d6d9f1a0a1d0f4a8b5b5f9a7d6f0e1c2b3a495"
 
 
+def test_retirements_that_were_added_since_read_the_same(sample: Job, sample_path: Path) -> None:
+    job = read_job(sample_path.with_name("job_v1_retirements.json"), Library())
+    assert job.hash == "41a9de635e6f743bfd177113d28ec6662d4e835c384b91e2cbf39eb4dc8a4f32"
+    assert content_hash(job) == job.hash
+    assert sample.embedded.retirements == []
+    centre, country, network, past, part = job.embedded.retirements
+    assert (centre.centre, centre.ends_on) == ("Centre at the Weir", date(2034, 7, 1))
+    assert (country.network, country.technology, country.announced) == ("001-*", "lte", True)
+    assert (network.ends_from, network.ends_by) == (date(2028, 1, 1), date(2029, 12, 31))
+    assert (network.seen, network.note) == (date(2026, 4, 9), "region by region")
+    assert (past.technology, past.done, network.done) == ("umts", True, False)
+    assert (part.part, part.ends_by) == ("tm_module", date(2035, 12, 31))
+
+
 def test_uses_every_model_and_field_of_the_format(
     sample_data: dict[str, Any], sample_path: Path
 ) -> None:
     sample_data["hash"] = ""  # the fixture takes it out
-    added = json.loads(sample_path.with_name("job_v1_underlay.json").read_text("utf-8"))
     schema = job_schema()
     used: set[tuple[str, str]] = set()
     _note_fields(sample_data, schema, schema["$defs"], used)
-    _note_fields(added, schema, schema["$defs"], used)
+    for name in ("job_v1_underlay.json", "job_v1_retirements.json"):
+        added = json.loads(sample_path.with_name(name).read_text("utf-8"))
+        _note_fields(added, schema, schema["$defs"], used)
     models = {"Job": schema, **schema["$defs"]}
     known = {(m["title"], f) for m in models.values() for f in m.get("properties", {})}
     assert {model for model, _ in known} == {model for model, _ in used}

@@ -36,6 +36,7 @@ from pathproof.job.file import (
 from pathproof.job.library import Library, shipped
 from pathproof.job.profile import Confirmation, Limit, Profile
 from pathproof.job.record import Conditions, Entry, Level
+from pathproof.job.retirement import Retirement
 from pathproof.job.site import (
     Between,
     Communicator,
@@ -90,6 +91,7 @@ __all__ = [
     "Radio",
     "Repeater",
     "RepeaterPart",
+    "Retirement",
     "Scale",
     "ScaleStep",
     "Sim",

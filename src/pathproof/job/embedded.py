@@ -1,4 +1,4 @@
-"""What a job embeds: the catalogue entries, constructions and profile that it refers to."""
+"""What a job embeds: catalogue entries, constructions, profile and retirements that it is about."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -14,6 +14,7 @@ from pathproof.job.construction import Construction
 from pathproof.job.library import Library
 from pathproof.job.profile import Profile
 from pathproof.job.record import Entry
+from pathproof.job.retirement import Retirement, centre_key, given_twice, newer, part_key
 from pathproof.job.site import UNKNOWN_FLOOR, Site
 from pathproof.terms import JobError
 
@@ -27,9 +28,11 @@ class Embedded(Model):
     """Constructions from the library by id."""
     profile: Profile | None = None
     """The profile the site is judged by, with its bases filled in."""
+    retirements: list[Retirement] = []
+    """When the site's networks and what stands behind its communicators end, as far as known."""
 
     @model_validator(mode="after")
-    def _under_their_own_ids(self) -> Self:
+    def _sound(self) -> Self:
         wrong = [
             (
                 f"catalogue.{key}.id",
@@ -38,6 +41,7 @@ class Embedded(Model):
             for key, part in self.catalogue.items()
             if part.id != key
         ]
+        wrong += given_twice(self.retirements, "retirements")
         if wrong:
             raise Problems(wrong)
         return self
@@ -48,7 +52,8 @@ def completed(
 ) -> Embedded:
     """Exactly those entries that site and record refer to.
 
-    A job's own entries stay as they are; only missing ones come from the library.
+    A job's own entries stay as they are; only missing ones come from the library. Retirements do
+    too where the job's own were looked at later.
 
     Raises
     ------
@@ -83,7 +88,22 @@ def completed(
             if i not in site.constructions
         },
         profile=replace(library, profiles=profiles).profile(site.profile),
+        retirements=_retirements_of(site, own.retirements, library.retirements),
     )
+
+
+def _retirements_of(
+    site: Site, own: Iterable[Retirement], known: Mapping[str, Retirement]
+) -> list[Retirement]:
+    """Rows about the site's networks, and about its communicators' parts and centres."""
+    rows = dict(known) | {row.key: newer(row, known.get(row.key)) for row in own}
+    behind = {part_key(c.part) for c in site.communicators}
+    behind |= {centre_key(c.centre) for c in site.communicators}
+    return [
+        row
+        for key, row in sorted(rows.items())
+        if key in behind or any(row.covers(n.mcc_mnc) for n in site.networks)
+    ]
 
 
 def _parts_used(site: Site) -> list[tuple[str, str, str]]:

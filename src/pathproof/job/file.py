@@ -146,7 +146,8 @@ def _wrongly_replaced(record: Sequence[Entry]) -> Iterator[tuple[str, str]]:
 def embed(job: Job, library: Library | None = None, name: str = "The job") -> Job:
     """The job with exactly those entries embedded that it refers to.
 
-    Entries already embedded stay as they are; only missing ones come from the library.
+    Entries already embedded stay as they are; only missing ones come from the library, and
+    retirements that the library knows better.
 
     Raises
     ------

@@ -1,7 +1,8 @@
-"""The library: catalogue, constructions and profiles, as shipped and as the user adds to them.
+"""The library: catalogue, constructions, profiles and retirements, as shipped and as the user adds.
 
 They are TOML files: `catalogue*.toml` with `[[part]]` entries, `constructions*.toml` with one
-table a construction, `profile_*.toml` with one profile each.
+table a construction, `profile_*.toml` with one profile each, `retirements*.toml` with
+`[[retirement]]` rows.
 """
 
 import tomllib
@@ -19,6 +20,7 @@ from pathproof.job._problems import Problems, explain
 from pathproof.job.catalogue import Part
 from pathproof.job.construction import Construction
 from pathproof.job.profile import Profile
+from pathproof.job.retirement import Retirement, given_twice
 from pathproof.terms import JobError
 
 
@@ -41,16 +43,31 @@ class _Catalogue(Model):
         return self
 
 
+class _Retirements(Model):
+    """A retirements file."""
+
+    retirement: list[Retirement] = []
+    """Its rows."""
+
+    @model_validator(mode="after")
+    def _each_once(self) -> Self:
+        twice = given_twice(self.retirement, "retirement")
+        if twice:
+            raise Problems(twice)
+        return self
+
+
 _CONSTRUCTIONS: TypeAdapter[dict[str, Construction]] = TypeAdapter(dict[str, Construction])
 
 
 @dataclass(frozen=True, kw_only=True)
 class Library:
-    """Parts, constructions and profiles by id."""
+    """Parts, constructions and profiles by id, retirements by what they speak for."""
 
     parts: Mapping[str, Part] = field(default_factory=dict)
     constructions: Mapping[str, Construction] = field(default_factory=dict)
     profiles: Mapping[str, Profile] = field(default_factory=dict)
+    retirements: Mapping[str, Retirement] = field(default_factory=dict)
 
     def with_folder(self, folder: Path) -> "Library":
         """This library with a user's own TOML files on top; theirs win."""
@@ -91,7 +108,7 @@ def shipped() -> Library:
 def _read(below: Library, contents: Mapping[str, bytes]) -> Library:
     """A library with what TOML files hold, by their names, on top."""
     parts, constructions = dict(below.parts), dict(below.constructions)
-    profiles = dict(below.profiles)
+    profiles, retirements = dict(below.profiles), dict(below.retirements)
     came_from: dict[str, str] = {}
     for name, content in sorted(contents.items()):
         data = _toml(name, content)
@@ -100,6 +117,9 @@ def _read(below: Library, contents: Mapping[str, bytes]) -> Library:
                 parts.update({p.id: p for p in _Catalogue.model_validate(data).part})
             elif name.startswith("constructions"):
                 constructions.update(_CONSTRUCTIONS.validate_python(data))
+            elif name.startswith("retirements"):
+                rows = _Retirements.model_validate(data).retirement
+                retirements.update({row.key: row for row in rows})
             elif name.startswith("profile_"):
                 profile = Profile.model_validate(data)
                 profiles[profile.id] = profile
@@ -107,11 +127,14 @@ def _read(below: Library, contents: Mapping[str, bytes]) -> Library:
             else:
                 raise JobError(
                     f"{name} is not a file of the library: their names begin with catalogue, "
-                    "constructions or profile_. Rename it, or put it into another folder."
+                    "constructions, retirements or profile_. Rename it, or put it into another "
+                    "folder."
                 )
         except ValidationError as error:
             raise JobError(f"{name} cannot be used:\n{explain(error, data)}") from error
-    library = Library(parts=parts, constructions=constructions, profiles=profiles)
+    library = Library(
+        parts=parts, constructions=constructions, profiles=profiles, retirements=retirements
+    )
     _check_bases(library, came_from)
     return library
 

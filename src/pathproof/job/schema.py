@@ -11,6 +11,7 @@ from pathproof.job.construction import Construction
 from pathproof.job.file import FORMAT_VERSION, Job
 from pathproof.job.profile import Profile
 from pathproof.job.record import Entry
+from pathproof.job.retirement import Retirement
 
 DIALECT: Final = "https://json-schema.org/draft/2020-12/schema"
 
@@ -43,12 +44,18 @@ def entry_schema() -> dict[str, Any]:
     return _schema("entry", "Pathproof record entry", Entry)
 
 
+def retirement_schema() -> dict[str, Any]:
+    """The schema of a retirement."""
+    return _schema("retirement", "Pathproof retirement", Retirement)
+
+
 SCHEMAS: Final[Mapping[str, Callable[[], dict[str, Any]]]] = {
     "job": job_schema,
     "part": part_schema,
     "construction": construction_schema,
     "profile": profile_schema,
     "entry": entry_schema,
+    "retirement": retirement_schema,
 }
 """Schemas by the name of what they describe."""
 
