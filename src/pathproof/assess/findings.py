@@ -11,6 +11,7 @@ from pathproof.assess.judge import in_use
 from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.radio import MARGIN_LABEL
+from pathproof.assess.retirements import Fate, Outlook, outlooks
 from pathproof.assess.types import Finding, Link, Signal
 from pathproof.assess.way import Way
 from pathproof.job import PANEL_ID, DetectorPart, Level, PanelPart
@@ -68,6 +69,7 @@ def all_findings(
         *_on_walls(ctx),
         *placing_findings(ctx, links, ways),
         *_cards(ctx),
+        *_retirements(ctx),
         *_overrides(ctx),
     ]
     ordered = sorted(found, key=lambda f: _ORDER.index(f[0]))
@@ -418,6 +420,44 @@ def _cards(ctx: Context) -> Iterator[_Draft]:
                 "looked at.",
                 "Leave the others out, or say that the card roams.",
             )
+
+
+def _retirements(ctx: Context) -> Iterator[_Draft]:
+    """Communicators that have lost their last network or service, or will while they serve."""
+    for outlook in outlooks(ctx.job, ctx.as_of):
+        if outlook.fate in (Fate.GONE, Fate.ENDING, Fate.ENDS):
+            what = "; ".join(
+                f"{p.name} {p.why} ({p.row.source.ref}, {p.row.source.evidence})"
+                for p in outlook.decides
+                if p.row
+            )
+            yield (
+                Severity.GAP if outlook.from_memory else Severity.FAULT,
+                outlook.communicator,
+                f"{_served(ctx, outlook)}, {outlook.why}: {what}.",
+                _what_to_do(outlook),
+            )
+
+
+def _what_to_do(outlook: Outlook) -> str:
+    """To ask first what is not certain, to choose another one otherwise."""
+    ask = (
+        "Ask the operator or dealer in writing, and put the answer into a retirements file of "
+        "your own."
+    )
+    choose = (
+        "Choose a communicator and card with a network and a service that last longer "
+        "(pathproof retirements shows what is known)."
+    )
+    if outlook.from_memory:
+        return ask
+    return f"{ask} {choose}" if outlook.fate is Fate.ENDING else choose
+
+
+def _served(ctx: Context, outlook: Outlook) -> str:
+    if outlook.fate is not Fate.ENDS:
+        return f"Communicator {outlook.communicator} as of {ctx.as_of.date()}"
+    return f"Communicator {outlook.communicator} is to serve until {outlook.serves_until}"
 
 
 def _overrides(ctx: Context) -> Iterator[_Draft]:
