@@ -17,7 +17,7 @@ def fields(schema: Any) -> list[tuple[str, Any]]:
     return [*own.items(), *nested]
 
 
-@pytest.mark.parametrize("piece", ["job", "part", "construction", "profile", "entry"])
+@pytest.mark.parametrize("piece", ["job", "part", "construction", "profile", "entry", "retirement"])
 def test_every_field_says_what_it_means(run: Any, piece: str) -> None:
     schema = json.loads(run("schema", piece).stdout)
     assert schema["$schema"].endswith("2020-12/schema")

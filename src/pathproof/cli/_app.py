@@ -42,6 +42,10 @@ COMMANDS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
         "exposure": ("exposure", "Say how far people should keep from a sending antenna."),
         "record": ("record", "Put on record what happened on site, and list it."),
         "profile": ("profile", "Show the sets of requirements, and confirm limits."),
+        "retirements": (
+            "retirements",
+            "Show which networks and services end, and which communicators that exposes by when.",
+        ),
         "catalogue": (
             "catalogue",
             "List parts, constructions and materials, or show one with its sources.",

@@ -20,6 +20,7 @@ class Piece(StrEnum):
     CONSTRUCTION = "construction"
     PROFILE = "profile"
     ENTRY = "entry"
+    RETIREMENT = "retirement"
 
 
 @app.command()
@@ -27,7 +28,7 @@ def schema(
     piece: Annotated[
         Piece,
         typer.Argument(
-            parser=one_of(Piece), help="The whole job file, or one entry of catalogue or record."
+            parser=one_of(Piece), help="The whole job file, or one entry of library or record."
         ),
     ] = Piece.JOB,
 ) -> None:
