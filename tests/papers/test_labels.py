@@ -26,6 +26,13 @@ def test_a_label_keeps_off_what_is_taken():
     assert overlap(placer.place(50.0, 50.0, 4.0, 3.0), wall) == 0.0
 
 
+def test_a_label_covers_what_costs_less():
+    placer = LabelPlacer(100.0, 100.0)
+    placer.take([(0.0, 0.0, 50.0, 100.0)], 20.0)
+    placer.take([(50.0, 0.0, 100.0, 100.0)])
+    assert placer.place(50.0, 50.0, 4.0, 3.0)[0] > 50.0
+
+
 def test_a_label_in_a_corner_stays_on_the_sheet():
     left, top, right, bottom = LabelPlacer(30.0, 30.0).place(29.0, 1.0, 6.0, 3.0)
     assert 0.0 <= left < right <= 30.0

@@ -3,6 +3,7 @@
 import math
 
 import numpy as np
+import pymupdf
 import pytest
 
 from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
@@ -18,11 +19,13 @@ from pathproof.job import (
     Wall,
     embed,
 )
-from pathproof.papers import DesignAssessment
-from pathproof.papers.drawing import HAIR_MM, INK, Label, Lines, Raster, Ring
+from pathproof.papers import DesignAssessment, build, render
+from pathproof.papers.drawing import CHARACTER_MM, FONT_MM, HAIR_MM, INK, Label, Lines, Raster, Ring
 from pathproof.papers.plan_drawing import PlanDrawing, draw_plan
 from pathproof.papers.wall_lines import WallStyle, solid_pieces, style_of
 from pathproof.terms import Evidence, Material, Word
+
+from ._jobs import Judge
 
 ROOM_MM = (180.0, 170.0)
 SOURCE = Source(ref="test", evidence=Evidence.PRACTICE)
@@ -252,3 +255,71 @@ def test_a_lacking_device_is_marked_by_more_than_colour(demo_paper: DesignAssess
     ground = next(p for p in demo_paper.plans if p.floor == "ground")
     rings = [s for s in ground.drawing.shapes if isinstance(s, Ring)]
     assert len(rings) == len({r.at for r in rings}) + 1
+
+
+def many_marks(job: Job, count: int) -> Job:
+    """So many devices all over a room of 4 x 4 m, and the panel in the middle of them."""
+    device = job.site.devices[0]
+    side = math.ceil(math.sqrt(count))
+    devices = [
+        device.model_copy(
+            update={
+                "id": f"d{i}",
+                "floor": "g",
+                "at": (3.0 + 4.0 * (i % side) / side, 3.0 + 4.0 * (i // side) / side),
+            }
+        )
+        for i in range(count)
+    ]
+    plain = site_job()
+    site = plain.site.model_copy(update={"devices": devices})
+    return plain.model_copy(update={"site": site})
+
+
+def test_nothing_stands_on_the_panel_however_many_devices_there_are(demo: Job):
+    job = many_marks(demo, 300)
+    keys = {d.id: str(i) for i, d in enumerate(job.site.devices, start=1)}
+    plan = draw_plan(job, job.site.floors[0], {}, keys, None, ROOM_MM)
+    assert plan is not None
+    shapes = list(plan.drawing.shapes)
+    (square,) = [s for s in shapes if isinstance(s, Lines) and s.fill == INK]
+    xs, ys = zip(*square.lines[0], strict=True)
+    labels = [s for s in shapes if isinstance(s, Label) and s.backed]
+    (own,) = [s for s in labels if s.text == "panel"]
+    last = [s for s in shapes if isinstance(s, Ring) or s in labels]
+    assert shapes.index(square) > max(shapes.index(s) for s in last if s is not own)
+    assert shapes.index(own) > shapes.index(square)
+    for label in labels:
+        half = len(label.text) * CHARACTER_MM / 2
+        beside = label.at[0] + half <= min(xs) or label.at[0] - half >= max(xs)
+        above = label.at[1] + FONT_MM / 2 <= min(ys) or label.at[1] - FONT_MM / 2 >= max(ys)
+        assert beside or above
+
+
+@pytest.mark.parametrize(
+    ("count", "blocks"),
+    [(0, []), (1, [(1, 0)]), (17, [(9, 8)]), (45, [(10, 10), (10, 10), (3, 2)])],
+)
+def test_the_list_fills_both_columns(demo: Job, count: int, blocks: list[tuple[int, int]]):
+    """The panel is one of the marks, so there is a device less."""
+    job = many_marks(demo, max(count - 1, 0))
+    if count == 0:
+        job = job.model_copy(update={"site": job.site.model_copy(update={"panel": None})})
+    keys = {d.id: str(i) for i, d in enumerate(job.site.devices, start=1)}
+    plan = draw_plan(job, job.site.floors[0], {}, keys, None, ROOM_MM)
+    assert plan is not None
+    assert [(len(b.left), len(b.right)) for b in plan.listed] == blocks
+    assert [m for b in plan.listed for m in (*b.left, *b.right)] == list(plan.marks)
+
+
+def test_a_storey_with_nothing_on_it_is_named_on_the_paper(demo: Job, judge: Judge):
+    attic = Floor(id="attic", name="Attic", elevation_m=9.0, height_m=2.5)
+    site = demo.site.model_copy(update={"floors": [*demo.site.floors, attic]})
+    job = embed(demo.model_copy(update={"site": site}))
+    paper = build(job, judge(job), for_customer=False)
+    assert paper.no_plan.startswith("Not drawn, as nothing is known to be there: Attic.")
+    assert "pathproof import" in paper.no_plan
+    text = "".join(p.get_text() for p in pymupdf.open(stream=render(paper), filetype="pdf"))
+    assert "nothing is known to be there: Attic." in " ".join(text.split())
+    assert build(job, judge(job), for_customer=True).no_plan == ""
+    assert build(demo, judge(demo), for_customer=False).no_plan == ""

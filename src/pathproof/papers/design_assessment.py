@@ -30,6 +30,14 @@ BLOCK_CHARACTERS = 44
 """A long name is cut in the title block; the first sheet has the whole."""
 PLAN_ROOM_MM = (180.0, 178.0)
 
+NO_PLAN = (
+    "This job has no plan. Places are given by distance and by the walls and floors that stand "
+    "between; the working shows them."
+)
+EMPTY_STOREYS = (
+    "Not drawn, as nothing is known to be there: {}. Here its walls and what hangs there would "
+    "stand: read its plan with pathproof import, or lay a picture under it with pathproof underlay."
+)
 LEFT_OUT = (
     "Plan, places, names of devices and the working are left out of this version on purpose: they "
     "would tell a stranger where the detectors are. Your installer keeps the full paper."
@@ -80,6 +88,7 @@ class DesignAssessment:
     signals: SignalsSheet | None
     plans: tuple[PlanDrawing, ...]
     no_plan: str
+    """That there is no plan, or of which storeys there is none."""
     findings: tuple[FindingRow, ...]
     steps: tuple[Step, ...]
     working: Working | None
@@ -128,7 +137,7 @@ def build(
         left_out=LEFT_OUT if for_customer else "",
         summary=summary_sheet(assessment, TEXT_WIDTH_MM, next_steps),
         signals=full.signals() if full else None,
-        plans=full.plans() if full else (),
+        plans=full.plans if full else (),
         no_plan=full.no_plan() if full else "",
         findings=full.findings() if full else (),
         steps=full.steps if full else (),
@@ -185,12 +194,13 @@ class _Full:
         self._rows = SignalRows(assessment, self._names)
         self._book = SourceBook()
         self.steps = steps(assessment, self._names)
+        self.plans = self._plans()
         self.working = working(assessment, self._rows.drawn(), self._names.numbered, self._book)
 
     def signals(self) -> SignalsSheet:
         return self._rows.sheet(TEXT_WIDTH_MM)
 
-    def plans(self) -> tuple[PlanDrawing, ...]:
+    def _plans(self) -> tuple[PlanDrawing, ...]:
         drawn = (
             draw_plan(
                 self._job,
@@ -206,12 +216,13 @@ class _Full:
         return tuple(plan for plan in drawn if plan is not None)
 
     def no_plan(self) -> str:
-        if self._job.site.floors:
-            return ""
-        return (
-            "This job has no plan. Places are given by distance and by the walls and floors that "
-            "stand between; the working shows them."
-        )
+        """What is said of storeys that have no sheet."""
+        floors = self._job.site.floors
+        if not floors:
+            return NO_PLAN
+        drawn = {plan.floor for plan in self.plans}
+        empty = [f.name for f in floors if f.id not in drawn]
+        return EMPTY_STOREYS.format(", ".join(empty)) if empty else ""
 
     def findings(self) -> tuple[FindingRow, ...]:
         return tuple(

@@ -22,10 +22,12 @@ class LabelPlacer:
     def __init__(self, width_mm: float, height_mm: float) -> None:
         self._sheet = np.array([[0.0, 0.0, width_mm, height_mm]])
         self._taken = np.empty((0, 4))
+        self._cost_of = np.empty(0)
 
-    def take(self, boxes: list[Box]) -> None:
-        """Keep labels off these boxes."""
+    def take(self, boxes: list[Box], cost: float = 1.0) -> None:
+        """Keep labels off these boxes, at what it costs to cover them."""
         self._taken = np.vstack([self._taken, np.array(boxes).reshape(-1, 4)])
+        self._cost_of = np.append(self._cost_of, np.full(len(boxes), cost))
 
     def place(self, x: float, y: float, width_mm: float, height_mm: float) -> Box:
         """The best box of that size near a mark; it is taken from now on."""
@@ -40,8 +42,9 @@ class LabelPlacer:
 
     def _cost(self, box: Box) -> float:
         area = (box[2] - box[0]) * (box[3] - box[1])
-        outside = area - _overlap(box, self._sheet)
-        return round(_overlap(box, self._taken) + _OUTSIDE * outside, 6)
+        outside = area - _overlaps(box, self._sheet)[0]
+        covered = _overlaps(box, self._taken) @ self._cost_of
+        return round(float(covered + _OUTSIDE * outside), 6)
 
 
 def _beside(
@@ -53,8 +56,9 @@ def _beside(
     return left, top, left + width, top + height
 
 
-def _overlap(box: Box, others: NDArray[np.float64]) -> float:
-    """Area of the box that others cover; counted twice where two do."""
+def _overlaps(box: Box, others: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Area of the box that each of some others covers."""
     width = np.minimum(box[2], others[:, 2]) - np.maximum(box[0], others[:, 0])
     height = np.minimum(box[3], others[:, 3]) - np.maximum(box[1], others[:, 1])
-    return float(np.sum(np.maximum(width, 0.0) * np.maximum(height, 0.0)))
+    area: NDArray[np.float64] = np.maximum(width, 0.0) * np.maximum(height, 0.0)
+    return area

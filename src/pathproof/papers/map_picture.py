@@ -22,7 +22,7 @@ WIDTH_MM, MARGIN_MM = 200.0, 8.0
 """The sheet that type sizes and line widths refer to."""
 ROOM_MM = (WIDTH_MM - 2 * MARGIN_MM, 200.0)
 MOST_LISTED = 90
-"""Marks that are listed by name."""
+"""Marks that are numbered, and listed by name."""
 _MM_PER_INCH = 25.4
 _NAME_CHARACTERS = 120
 
@@ -116,6 +116,7 @@ def map_picture(
         ROOM_MM,
         printed=False,
         underlay_png=underlay_png,
+        most_numbered=MOST_LISTED,
     )
     assert plan is not None  # the map itself has an extent
     return MapPicture(
@@ -150,7 +151,8 @@ def _notes(floor_map: FloorMap, plan: PlanDrawing) -> Iterator[str]:
         yield f"Spread (standard deviation) of the level: {least_db:.1f} to {most_db:.1f} dB."
     yield from floor_map.notes
     if len(plan.marks) > MOST_LISTED:
-        yield f"{len(plan.marks) - MOST_LISTED} more marks are listed in the design assessment."
+        more = len(plan.marks) - MOST_LISTED
+        yield f"{more} more marks have no number here; the design assessment numbers and lists all."
     if plan.underlay_label:
         yield plan.underlay_label
     kind = floor_map.what.kind

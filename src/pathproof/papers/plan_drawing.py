@@ -1,8 +1,10 @@
 """The plan of a storey as a drawing to scale: walls by construction, devices, map."""
 
 import math
+import sys
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import chain, zip_longest
 
 from pathproof.assess.floor_map import FloorMap
 from pathproof.job import Construction, Floor, Job, Wall
@@ -42,10 +44,15 @@ _MARK_MM = 1.1
 _NAME_CHARACTERS = 60
 _NEAR_MM = 2.5
 """A label further off than this gets a line to its mark."""
+_PANEL = "panel"
+_PANEL_COST = 1000.0
+"""Of covering the panel's mark or label, where covering another's costs 1."""
 _WIRED = "device by wire"
 _SAID = {"spot": "spot where mobile levels are read"}
 _ROW_MM, _ROW_CHARACTERS = 3.9, 110
 """A row of text below the drawing."""
+_BLOCK_MARKS, _LIST_CHARACTERS = 20, 60
+"""Marks of a block of the list, and what a row of one of its columns holds."""
 _KEY_MM, _KEY_CHARACTERS = 2.4, 36
 """Space between entries of the legend, and what a row of one holds."""
 _BELOW_MM, _GAPS_MM = 74.0, 18.0
@@ -68,6 +75,20 @@ class PlanMark:
 
 
 @dataclass(frozen=True, kw_only=True)
+class MarkBlock:
+    """Two columns of the list of marks that stay together on a sheet, read one after the other."""
+
+    left: tuple[PlanMark, ...]
+    right: tuple[PlanMark, ...]
+
+    @property
+    def rows(self) -> int:
+        """Rows of text that it takes."""
+        pairs = zip_longest(self.left, self.right)
+        return sum(max(_list_rows(mark) for mark in pair if mark is not None) for pair in pairs)
+
+
+@dataclass(frozen=True, kw_only=True)
 class KeyLine:
     """A line of the legend: a small drawing and what it stands for."""
 
@@ -84,6 +105,8 @@ class PlanDrawing:
     scale: int
     drawing: Drawing
     marks: tuple[PlanMark, ...]
+    listed: tuple[MarkBlock, ...]
+    """The same marks as they stand below the drawing."""
     walls_key: tuple[KeyLine, ...]
     marks_key: tuple[KeyLine, ...]
     map_key: tuple[KeyLine, ...]
@@ -102,6 +125,7 @@ def draw_plan(
     *,
     printed: bool = True,
     underlay_png: bytes | None = None,
+    most_numbered: int = sys.maxsize,
 ) -> PlanDrawing | None:
     """The plan of a storey, as large as a usual scale allows; none for a storey with nothing on it.
 
@@ -123,6 +147,8 @@ def draw_plan(
         On a sheet of paper: say the scale, and leave room for what stands below.
     underlay_png : bytes or None
         The stored picture under the storey; where there is to be one, none says that it is missing.
+    most_numbered : int
+        How many marks have their number beside them; the first ones, the panel before all.
     """
     walls = [w for w in job.site.walls if w.floor == floor.id]
     marks = tuple(_marks(job, floor.id, words, keys))
@@ -132,9 +158,10 @@ def draw_plan(
     if not points:
         return None
     styles = {w.construction: style_of(job.construction(w.construction)) for w in walls}
+    listed = tuple(_blocks(marks))
     walls_key, marks_key = tuple(_walls_key(job, walls, styles)), tuple(_marks_key(marks))
     if printed:
-        rows = math.ceil(len(marks) / 2) + _said_rows(floor_map)
+        rows = sum(block.rows for block in listed) + _said_rows(floor_map)
         rows += 0 if floor.underlay is None else UNDERLAY_ROWS
         room_mm = _room_mm(room_mm, rows, (walls_key, marks_key))
     frame = Frame(points, room_mm)
@@ -146,7 +173,7 @@ def draw_plan(
     )
     shapes += lines.shapes
     shapes += frame.origin()
-    shapes += _draw_marks(marks, frame, lines)
+    shapes += _draw_marks(marks, frame, lines, most_numbered)
     shapes += frame.axes()
     shapes += frame.scale_bar(printed=printed)
     said = f"Plan of {floor.name} with {len(walls)} walls and {len(marks)} marks"
@@ -158,6 +185,7 @@ def draw_plan(
             width_mm=frame.width_mm, height_mm=frame.height_mm, shapes=tuple(shapes), alt=said
         ),
         marks=marks,
+        listed=listed,
         walls_key=walls_key,
         marks_key=marks_key,
         map_key=() if floor_map is None else tuple(_map_key(floor_map)),
@@ -165,6 +193,17 @@ def draw_plan(
         map_notes=() if floor_map is None else floor_map.notes,
         underlay_label=underlay_label,
     )
+
+
+def _blocks(marks: tuple[PlanMark, ...]) -> Iterator[MarkBlock]:
+    for start in range(0, len(marks), _BLOCK_MARKS):
+        block = marks[start : start + _BLOCK_MARKS]
+        half = math.ceil(len(block) / 2)
+        yield MarkBlock(left=block[:half], right=block[half:])
+
+
+def _list_rows(mark: PlanMark) -> int:
+    return math.ceil(len(f"{mark.key} {mark.name}: {mark.place}") / _LIST_CHARACTERS)
 
 
 def _said_rows(floor_map: FloorMap | None) -> int:
@@ -206,7 +245,7 @@ def _marks(
         yield PlanMark(
             key="panel",
             name="Panel",
-            what="panel",
+            what=_PANEL,
             at_m=site.panel.at,
             place=_place(site.panel.at, site.panel.height_m),
             word=None,
@@ -242,35 +281,44 @@ def _place(at_m: tuple[float, float], height_m: float | None) -> str:
     return said if height_m is None else f"{said}, {height_m:g} m up"
 
 
-def _draw_marks(marks: tuple[PlanMark, ...], frame: Frame, walls: WallLines) -> Iterator[Shape]:
+def _draw_marks(
+    marks: tuple[PlanMark, ...], frame: Frame, walls: WallLines, most_numbered: int
+) -> Iterator[Shape]:
+    """Marks, and labels of the first ones; the panel on top of all, and other labels off it."""
     placer = LabelPlacer(frame.width_mm, frame.height_mm)
     spots = [frame(m.at_m) for m in marks]
-    r = _MARK_MM
     placer.take(frame.outside())
     placer.take([box for piece, width in walls.solid for box in _boxes(piece, width)])
-    placer.take([(x - r, y - r, x + r, y + r) for x, y in spots])
-    labels, leaders = [], []
+    r = _MARK_MM
     for mark, (x, y) in zip(marks, spots, strict=True):
+        cost = _PANEL_COST if mark.what == _PANEL else 1.0
+        placer.take([(x - r, y - r, x + r, y + r)], cost)
+    labels, leaders = [], []
+    for mark, (x, y) in zip(marks[:most_numbered], spots, strict=False):
         box = placer.place(x, y, len(mark.key) * CHARACTER_MM + 1.6, FONT_MM + 0.6)
-        middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
+        if mark.what == _PANEL:
+            placer.take([box], _PANEL_COST)
         nearest = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
         if math.dist(nearest, (x, y)) > _NEAR_MM:
             leaders.append(((x, y), nearest))
-        labels.append(
-            Label(
-                at=middle,
-                text=mark.key,
-                anchor="center",
-                bold=mark.what not in ("device", _WIRED),
-                ink=WARN if mark.word is Word.LACKING else INK,
-                backed=True,
-            )
-        )
+        labels.append(_label(mark, box))
     if leaders:
         yield Lines(lines=tuple(leaders), width_mm=HAIR_MM)
-    for mark, spot in zip(marks, spots, strict=True):
-        yield from _mark(mark.what, mark.word, spot)
-    yield from labels
+    drawn = [[*_mark(m.what, m.word, spot)] for m, spot in zip(marks, spots, strict=True)]
+    first = 1 if marks and marks[0].what == _PANEL else 0
+    for some, named in ((drawn[first:], labels[first:]), (drawn[:first], labels[:first])):
+        yield from chain(*some, named)
+
+
+def _label(mark: PlanMark, box: Box) -> Label:
+    return Label(
+        at=((box[0] + box[2]) / 2, (box[1] + box[3]) / 2),
+        text=mark.key,
+        anchor="center",
+        bold=mark.what not in ("device", _WIRED),
+        ink=WARN if mark.word is Word.LACKING else INK,
+        backed=True,
+    )
 
 
 def _boxes(piece: tuple[PointMm, PointMm], width_mm: float) -> Iterator[Box]:
@@ -287,7 +335,7 @@ def _boxes(piece: tuple[PointMm, PointMm], width_mm: float) -> Iterator[Box]:
 def _mark(what: str, word: Word | None, at: PointMm) -> Iterator[Shape]:
     x, y = at
     r = _MARK_MM
-    if what == "panel":
+    if what == _PANEL:
         square = ((x - r, y - r), (x + r, y - r), (x + r, y + r), (x - r, y + r), (x - r, y - r))
         yield Lines(lines=(square,), fill=INK)
     elif what == "repeater":
@@ -322,7 +370,7 @@ def _marks_key(marks: tuple[PlanMark, ...]) -> Iterator[KeyLine]:
     kinds = dict.fromkeys((m.what, m.word) for m in marks)
     order = list(Word)
     for what, word in sorted(
-        kinds, key=lambda k: (k[0] != "panel", k[0], -1 if k[1] is None else order.index(k[1]))
+        kinds, key=lambda k: (k[0] != _PANEL, k[0], -1 if k[1] is None else order.index(k[1]))
     ):
         text = _SAID.get(what, what) if word is None else f"{what}, {word} to the panel"
         yield KeyLine(
