@@ -151,6 +151,9 @@ def test_panes_on_the_layer_of_walls_are_no_walls(imported: Any) -> None:
         drawing.line((3.0, y), (4.5, y))
     plan = imported(drawing)
     assert len(plan.walls) == 4
+    wall, opening = only(plan)
+    assert place(wall, opening) == pytest.approx((3.0, 4.5), abs=SMALL_M)
+    assert opening.sill_m == 0.9
 
 
 def test_leaves_beside_each_other_are_a_sliding_door(imported: Any) -> None:

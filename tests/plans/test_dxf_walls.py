@@ -122,6 +122,48 @@ def test_three_piers_within_a_long_wall_are_no_stairs(imported: Any) -> None:
     assert ((0, 10), (20, 10)) in lines(imported(drawing))
 
 
+def test_wall_with_linings_on_both_sides_is_no_closet(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0), 0.3)
+    drawing.wall((0.15, 3.0), (7.85, 3.0), 0.2)
+    drawing.box((1.0, 3.1), (6.0, 3.35))  # 5 of 7.7 m
+    drawing.box((2.0, 2.65), (7.0, 2.9))
+    assert ((0, 3), (8, 3)) in lines(imported(drawing))
+
+
+def test_strips_of_unequal_length_are_no_stairs(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((20.0, 12.0), 0.3)
+    # rooms 0.3 m of wall apart: each wall beside the next, with half its length or a little more
+    for k, length in enumerate((16.0, 10.0, 6.0, 4.0)):
+        drawing.box((2.0, 3.0 + 0.3 * k), (2.0 + length, 3.3 + 0.3 * k))
+    assert ((2, 3.15), (18, 3.15)) in lines(imported(drawing))
+
+
+def test_short_wall_with_its_middle_line_is_one_wall(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 2.5), 0.2)
+    for x in (3.9, 4.0, 4.1):
+        drawing.line((x, 0.1), (x, 2.4))
+    plan = imported(drawing)
+    assert ((4, 0), (4, 2.5)) in lines(plan)
+    assert len(plan.walls) == 5
+
+
+def test_panes_drawn_on_a_wall_that_goes_on_are_its_windows(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((90.0, 12.0), 0.3)
+    for k in range(25):
+        for y in (-0.05, 0.05):
+            drawing.line((2 + 3.5 * k, y), (3.2 + 3.5 * k, y))
+    plan = imported(drawing)
+    assert len(plan.walls) == 4
+    openings = [o for w in plan.walls for o in w.openings]
+    assert [o.width_m for o in openings] == pytest.approx([1.2] * 25, abs=SIZE_M)
+    assert all(o.sill_m == 0.9 for o in openings)  # docs: a window's guess
+    assert left_out(plan, "panes of a window") == 75
+
+
 def test_shaft_beside_part_of_a_partition(imported: Any) -> None:
     drawing = Drawing()
     drawing.room((8.0, 5.0), 0.2)

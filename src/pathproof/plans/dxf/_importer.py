@@ -16,8 +16,10 @@ from pathproof.plans.dxf._emit import StoreyWalls
 from pathproof.plans.dxf._faces import Faces, merged
 from pathproof.plans.dxf._ids import PREFIX, Ids
 from pathproof.plans.dxf._joints import Strip
+from pathproof.plans.dxf._layers import Kind
 from pathproof.plans.dxf._notes import DrawingNotes
 from pathproof.plans.dxf._openings import Drawings, Placed, Swing
+from pathproof.plans.dxf._pairs import Pair, Paired
 from pathproof.plans.dxf._pieces import FloatArray
 from pathproof.plans.dxf._reader import LARGEST_BYTES
 from pathproof.plans.dxf._sheet import Choice, Sheet, read_sheet
@@ -121,14 +123,16 @@ def _storey_walls(
 ) -> StoreyWalls:
     pieces = sheet.walls.moved(-origin)
     faces = merged(pieces.lines, pieces.line_layer)
-    strips = _strips(faces, sheet, notes, report)
+    found = _pairs.paired(faces, report)
+    strips = _strips(found, faces, sheet, notes, report)
     curved, left = _curves.curved_walls(pieces)
     report.left_out("curve on a wall layer", "no second one beside it, round its centre", left)
     strips = [s for s in strips + curved if _within(s, report)]
     joined, meets = _joints.closed(strips)
+    panes = np.array([_ends(faces, p) for p in found.panes]).reshape(-1, 2, 2)
     drawings = Drawings(
-        np.concatenate([pieces.lines, sheet.opening_lines - origin]),
-        [None] * len(pieces.lines) + list(sheet.opening_kinds),
+        np.concatenate([pieces.lines, sheet.opening_lines - origin, panes]),
+        [None] * len(pieces.lines) + [*sheet.opening_kinds, *[Kind.WINDOW] * len(panes)],
         [_moved_swing(s, origin) for s in sheet.swings],
         [Placed(b.kind, b.points - origin) for b in sheet.blocks],
     )
@@ -145,17 +149,17 @@ def _moved_swing(swing: Swing, origin: FloatArray) -> Swing:
     return Swing(swing.hinge - origin, (swing.shut[0] - origin, swing.shut[1] - origin))
 
 
-def _strips(faces: Faces, sheet: Sheet, notes: DrawingNotes, report: ReportBuilder) -> list[Strip]:
+def _ends(faces: Faces, pair: Pair) -> tuple[FloatArray, FloatArray]:
+    low, high = (faces.at(pair.group, s, pair.middle) for s in (pair.low, pair.high))
+    return low, high
+
+
+def _strips(
+    found: Paired, faces: Faces, sheet: Sheet, notes: DrawingNotes, report: ReportBuilder
+) -> list[Strip]:
     """Centre lines of double lines, and single lines where the notes say they are walls."""
-    found = _pairs.paired(faces, report)
     strips = [
-        Strip(
-            faces.at(p.group, p.low, p.middle),
-            faces.at(p.group, p.high, p.middle),
-            p.thickness_m,
-            int(faces.layer[p.lower]),
-        )
-        for p in found.walls
+        Strip(*_ends(faces, p), p.thickness_m, int(faces.layer[p.lower])) for p in found.walls
     ]
     lines, alone_m = faces.lines(), 0.0
     for k in found.single[faces.length_m[found.single] >= _SINGLE_M].tolist():

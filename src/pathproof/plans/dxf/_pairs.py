@@ -20,7 +20,9 @@ _SAME_M = 0.003
 _EQUAL_M = 0.01
 _SHORTEST_M = 0.02
 _COVERED_RATIO = 0.5
+_ALL_ALONG_RATIO = 0.95
 _TREADS = 4
+_LONG_RATIO = 3.0  # shorter than this times its thickness, and in no line of walls: a post
 _AT_END_M = 0.005
 _MOST_BESIDE = 40  # more lines beside one, within the thickest wall, at one place are a hatch
 _PLASTER_M = 0.05
@@ -56,6 +58,8 @@ class Paired:
     walls: list[Pair]
     single: IntArray
     """Faces of which less than half became a wall's, by number."""
+    panes: list[Pair]
+    """Stretches in line with walls that lines along them show to be windows."""
 
 
 def paired(faces: Faces, report: ReportBuilder) -> Paired:
@@ -81,8 +85,9 @@ def paired(faces: Faces, report: ReportBuilder) -> Paired:
     used = np.zeros(faces.count)
     for p in found:
         used[[p.lower, p.upper]] += p.length_m
-    walls = _joined_at_branches(_without_strips(_drawn_once(found, report), report))
-    return Paired(walls, np.flatnonzero(used < 0.5 * faces.length_m))
+    walls, panes = _without_strips(_drawn_once(found, report), report)
+    single = np.flatnonzero(used < 0.5 * faces.length_m)
+    return Paired(_joined_at_branches(walls), single, panes)
 
 
 def _beside(faces: Faces, report: ReportBuilder) -> tuple[IntArray, IntArray, FloatArray]:
@@ -216,31 +221,92 @@ def _is_within(inner: Pair, outer: Pair) -> bool:
     return both_sides and _covered(inner, [outer])
 
 
-def _without_strips(found: Sequence[Pair], report: ReportBuilder) -> list[Pair]:
-    """The walls without what only looks like one, beside other walls or each other."""
+def _without_strips(found: Sequence[Pair], report: ReportBuilder) -> tuple[list[Pair], list[Pair]]:
+    """The walls without what only looks like one, and the windows among the latter."""
     above, below = _neighbours(found)
+    ends = _ends(found)
     dropped: dict[int, str] = {}
     wider: dict[int, Pair] = {}
+    panes: list[Pair] = []
     for chain in _equal_chains(found, above):
-        longest = max(found[k].length_m for k in chain)
-        if len(chain) >= _TREADS:
+        members = [found[k] for k in chain]
+        one = _all_of(members)
+        if len(chain) >= _TREADS and _as_long(members):
             dropped |= dict.fromkeys(chain, "four or more strips of one width, such as stairs")
-        elif longest <= LONGEST_GAP_M:
+        elif one.length_m <= LONGEST_GAP_M and _in_line(one, ends):
+            dropped |= dict.fromkeys(chain, "panes of a window")
+            panes.append(one)
+        elif one.length_m <= min(_LONG_RATIO * one.thickness_m, LONGEST_GAP_M):
             dropped |= dict.fromkeys(chain, "panes of a window, or posts")
-        elif len(chain) == 2:
-            one = _both(*(found[k] for k in chain))
-            if one is not None:
-                wider[chain[0]] = one
-                dropped[chain[1]] = ""
+        elif len(chain) == 2 and _is_one_wall(members, one.thickness_m):
+            wider[chain[0]] = one
+            dropped[chain[1]] = ""
     for k, p in enumerate(found):
         if k in dropped or k in wider:
             continue
-        if all(_covered(p, [found[i] for i in beside[k]]) for beside in (above, below)):
+        if _is_room([p, *(found[i] for i in above[k])], [p, *(found[i] for i in below[k])]):
             dropped[k] = "a strip of room between two walls, such as a closet"
     for why in dropped.values():
         if why:
             report.left_out("two parallel lines", why)
-    return [wider.get(k, p) for k, p in enumerate(found) if k not in dropped]
+    return [wider.get(k, p) for k, p in enumerate(found) if k not in dropped], panes
+
+
+def _is_room(up: Sequence[Pair], down: Sequence[Pair]) -> bool:
+    """Whether a strip, the first of both, is a narrow room between the others, its walls.
+
+    One between walls as long as it, or wider than what stands against it; what is not, is a wall
+    with linings, shafts or piers on both sides.
+    """
+    strip = up[0]
+    walls = [*up[1:], *down[1:]]
+    wide = all(p.thickness_m < strip.thickness_m for p in walls)
+    least = _COVERED_RATIO if wide else _ALL_ALONG_RATIO
+    return all(_covered(strip, side[1:], least) for side in (up, down))
+
+
+def _as_long(members: Sequence[Pair]) -> bool:
+    lengths = [p.length_m for p in members]
+    return min(lengths) >= _COVERED_RATIO * max(lengths)
+
+
+def _all_of(members: Sequence[Pair]) -> Pair:
+    """One strip from the outer faces of several side by side."""
+    ordered = sorted(members, key=lambda p: p.middle)
+    first, last = ordered[0], ordered[-1]
+    lower, upper = first.middle - first.thickness_m / 2, last.middle + last.thickness_m / 2
+    low, high = min(p.low for p in members), max(p.high for p in members)
+    return Pair(first.lower, last.upper, first.group, low, high, (lower + upper) / 2, upper - lower)
+
+
+def _is_one_wall(members: Sequence[Pair], thickness_m: float) -> bool:
+    """Whether two strips are as long, with their middle line between them.
+
+    What is shorter is a pier, a shaft or another room against a wall.
+    """
+    a, b = members
+    uneven = max(abs(a.low - b.low), abs(a.high - b.high))
+    return uneven <= thickness_m <= THICKEST_M + _SLACK_M
+
+
+def _ends(found: Sequence[Pair]) -> dict[tuple[int, int], list[Pair]]:
+    """The walls by direction and by the place of their ends along it, in steps of 0.1 m."""
+    ends: dict[tuple[int, int], list[Pair]] = {}
+    for p in found:
+        for place in {round(10 * p.low), round(10 * p.high)}:
+            ends.setdefault((p.group, place), []).append(p)
+    return ends
+
+
+def _in_line(strip: Pair, ends: dict[tuple[int, int], list[Pair]]) -> bool:
+    """Whether a wall as thick as the strip goes on where that ends."""
+    for at in (strip.low, strip.high):
+        for place in range(round(10 * at) - 1, round(10 * at) + 2):
+            for p in ends.get((strip.group, place), []):
+                off = abs(p.middle - strip.middle) + abs(p.thickness_m - strip.thickness_m) / 2
+                if off <= _EQUAL_M and _overlap(p, strip) <= _EQUAL_M:
+                    return True
+    return False
 
 
 def _neighbours(found: Sequence[Pair]) -> tuple[list[list[int]], list[list[int]]]:
@@ -260,8 +326,8 @@ def _overlap(a: Pair, b: Pair) -> float:
     return min(a.high, b.high) - max(a.low, b.low)
 
 
-def _covered(p: Pair, others: Sequence[Pair]) -> bool:
-    return sum(_overlap(p, other) for other in others) >= _COVERED_RATIO * p.length_m
+def _covered(p: Pair, others: Sequence[Pair], least: float = _COVERED_RATIO) -> bool:
+    return sum(_overlap(p, other) for other in others) >= least * p.length_m
 
 
 def _equal_chains(found: Sequence[Pair], above: Sequence[Sequence[int]]) -> list[list[int]]:
@@ -287,19 +353,6 @@ def _equal_chains(found: Sequence[Pair], above: Sequence[Sequence[int]]) -> list
     for k in range(len(found)):
         members.setdefault(first(k), []).append(k)
     return [m for m in members.values() if len(m) > 1]
-
-
-def _both(a: Pair, b: Pair) -> Pair | None:
-    """One wall from the outer faces of two as long that share a line, their middle."""
-    lower, upper = (a, b) if a.middle < b.middle else (b, a)
-    thick = a.thickness_m + b.thickness_m
-    if thick > THICKEST_M + _SLACK_M:
-        return None
-    if max(abs(a.low - b.low), abs(a.high - b.high)) > thick:
-        return None  # a pier, a shaft or another room against a wall
-    low, high = min(a.low, b.low), max(a.high, b.high)
-    middle = (lower.middle - lower.thickness_m / 2 + upper.middle + upper.thickness_m / 2) / 2
-    return Pair(lower.lower, upper.upper, a.group, low, high, middle, thick)
 
 
 def _joined_at_branches(found: Sequence[Pair]) -> list[Pair]:
