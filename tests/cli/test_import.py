@@ -286,6 +286,14 @@ def test_wrong_unit_is_asked_for(run: Any, draw: Any) -> None:
     assert "millimetres (by --unit; the header says metres)" in " ".join(shown.split())
 
 
+def test_drawing_without_walls_leaves_the_job_as_it_is(run: Any, draw: Any) -> None:
+    run("import", draw(), "-o", "job.json")
+    before = Path("job.json").read_bytes()
+    error = run("import", draw(), "-o", "job.json", "--unit", "m", code=1).stderr
+    assert "--walls" in error
+    assert Path("job.json").read_bytes() == before
+
+
 def test_unit_that_is_none(run: Any, draw: Any) -> None:
     error = run("import", draw(), "-o", "job.json", "--unit", "inch", code=2).stderr
     assert "mm, cm, m, in, ft" in " ".join(error.split())

@@ -9,6 +9,7 @@ from pathproof.job import Device, Floor, Site, Underlay, Wall
 from pathproof.plans import (
     DrawingNotes,
     PlanImport,
+    Unit,
     import_dxf,
     load_drawing_notes,
     merge_plan,
@@ -85,6 +86,13 @@ def test_storeys_side_by_side_are_said(files: Any) -> None:
     assert "separate buildings" in warning
 
 
+def test_a_storey_without_walls_is_refused(files: Any) -> None:
+    empty = Drawing()
+    empty.line((0.0, 0.0), (5.0, 0.0))
+    with pytest.raises(PlanError, match=r"storey1\.dxf: no two lines"):
+        import_dxf(files(room(), empty), unit=Unit.MM)
+
+
 def test_storeys_in_the_wrong_order(files: Any, tmp_path: Path) -> None:
     notes = noted(
         tmp_path,
@@ -104,7 +112,8 @@ def test_storeys_in_the_wrong_order(files: Any, tmp_path: Path) -> None:
         ("not toml", "is not TOML"),
         ('[layers]\n"A" = "chocolate"\n', "chocolate"),
         ('[single_lines]\n"A" = "thick"\n', "number of metres"),
-        ('[single_lines]\n"A" = 3.0\n', "0.005 to 0.5"),
+        ('[single_lines]\n"A" = 3.0\n', "0.005 to 1.5"),
+        ("thickest_wall_m = 7", "0.05 to 1.5"),
         ('[storeys]\n"a.dxf" = { hight_m = 3 }\n', "elevation_m"),
         ('[storeys]\n"a.dxf" = { move_m = 3 }\n', "two numbers"),
         ('[storeys]\n"a.dxf" = { name = "" }\n', "1 to 200 letters"),

@@ -4,6 +4,7 @@ The rule is the project's own (door swings, wall lines, extent, dimension style;
 against the header), from the plan fact sheet, section 3: common practice, no source.
 """
 
+from itertools import permutations
 from pathlib import Path
 from typing import Any
 
@@ -38,14 +39,18 @@ def test_right_header_is_taken_in_silence(imported: Any, unit: str) -> None:
     assert not plan.report.warnings
 
 
-@pytest.mark.parametrize(
-    ("unit", "header"), [("in", "mm"), ("mm", "in"), ("mm", "m"), ("m", "mm"), ("cm", "mm")]
-)
+@pytest.mark.parametrize(("unit", "header"), list(permutations(METRES, 2)))
 def test_wrong_header_is_asked_about(imported: Any, unit: str, header: str) -> None:
     with pytest.raises(PlanError) as caught:
         imported(house(unit, header))
     message = str(caught.value)
-    names = {"in": "inches", "mm": "millimetres", "m": "metres", "cm": "centimetres"}
+    names = {
+        "in": "inches",
+        "mm": "millimetres",
+        "m": "metres",
+        "cm": "centimetres",
+        "ft": "feet",
+    }
     assert f"the header says {names[header]}" in message
     assert f"looks like {names[unit]}" in message
     assert "a door swing of" in message
@@ -89,25 +94,37 @@ def test_nothing_fits(imported: Any) -> None:
         imported(drawing)
 
 
-def test_one_hint_against_the_header_is_a_warning(imported: Any) -> None:
+def test_one_hint_against_the_header_is_a_warning_where_doors_fit_it(imported: Any) -> None:
     drawing = Drawing("cm")
-    # 10 cm as the only walls and no doors: fits centimetres; 3 m is small for a building
-    drawing.wall((0, 0), (3, 0), 0.1)
+    drawing.room((3.0, 2.0), 0.06)  # thin for walls, small for a building; in inches neither
+    drawing.swing((1.0, 0.0), 0.9, 0.0)
     plan = imported(drawing)
-    assert plan.walls[0].length_m == pytest.approx(3.0)
+    assert sum(w.length_m for w in plan.walls) == pytest.approx(10.0)
     assert "as its header says" in plan.report.warnings[0]
 
 
-# Without a door the header alone tells, unless walls would be too thin or too thick by it. Units
-# of nearly one size (in and cm, ft and m) cannot be told apart then.
 @pytest.mark.parametrize(
-    ("drawn", "header"),
-    [(a, b) for a in METRES for b in METRES if not 0.2 < METRES[a] / METRES[b] < 5.0],
+    ("unit", "thick"),
+    [("cm", 0.1), ("in", 0.3), ("m", 0.3), ("ft", 0.15)],  # fits in and cm, ft and m alike
 )
+def test_what_fits_two_units_alike_is_asked_where_no_door_tells(
+    imported: Any, unit: str, thick: float
+) -> None:
+    other = {"cm": "in", "in": "cm", "m": "ft", "ft": "m"}[unit]
+    drawing = Drawing(unit)
+    drawing.room((14.0, 12.0), thick)
+    with pytest.raises(PlanError, match=f"no door tells.*--unit {other}, or --unit {unit} "):
+        imported(drawing)
+    assert len(imported(drawing, unit=Unit(unit)).walls) == 4
+    drawing.swing((3.0, 0.0), 0.9, 0.0)
+    assert len(imported(drawing).walls) == 4
+
+
+@pytest.mark.parametrize(("drawn", "header"), list(permutations(METRES, 2)))
 def test_wrong_header_without_a_door_is_asked(imported: Any, drawn: str, header: str) -> None:
     drawing = Drawing(drawn, header=header)
-    drawing.room((12.0, 8.0), 0.2)
-    with pytest.raises(PlanError, match="--unit"):
+    drawing.room((14.0, 12.0), 0.25)
+    with pytest.raises(PlanError, match=r"looks like|may as well be in"):
         imported(drawing)
 
 

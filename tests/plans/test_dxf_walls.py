@@ -81,7 +81,7 @@ def test_distances_of_50_and_500_mm_are_walls(imported: Any, thick: float) -> No
 def test_a_drawing_without_walls_is_refused(imported: Any, thick: float) -> None:
     drawing = Drawing()
     drawing.room((8.0, 6.0), thick)
-    with pytest.raises(PlanError, match="make a wall"):
+    with pytest.raises(PlanError, match=r"make a wall.*--unit"):
         imported(drawing, unit="mm")
 
 
@@ -91,8 +91,24 @@ def test_walls_too_thick_to_be_taken_are_warned_of(imported: Any) -> None:
     drawing.wall((6.0, 0.325), (6.0, 7.675), 0.12)
     plan = imported(drawing, unit="mm")
     assert lines(plan) == {((6, 0.325), (6, 7.675))}
-    # 2 (12.65 + 8.65 + 11.35 + 7.35) m around, in and out, less the gap of the partition or so
-    assert any("84 % of the length" in w or "85 % of" in w for w in plan.report.warnings)
+    # 2 (12.65 + 8.65 + 11.35 + 7.35) m around, out and in, and two faces of 7.35 m
+    (warning,) = plan.report.warnings
+    assert f"{100 * 80 / 94.7:.0f} % of the length" in warning
+    assert "650 mm apart" in warning
+    assert "thickest_wall_m = 0.65" in warning
+    taken = imported(drawing, unit="mm", notes=DrawingNotes(thickest_wall_m=0.65))
+    assert total_m(taken) == pytest.approx(40.0 + 8.0, abs=0.001)
+    assert not taken.report.warnings
+
+
+@pytest.mark.parametrize("thick", [0.51, 0.8])
+def test_what_to_do_where_all_walls_are_too_thick_to_be_taken(imported: Any, thick: float) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0), thick)
+    with pytest.raises(PlanError, match=f"{1000 * thick:.0f} mm apart.*thickest_wall_m"):
+        imported(drawing, unit="mm")
+    plan = imported(drawing, unit="mm", notes=DrawingNotes(thickest_wall_m=0.8))
+    assert len(plan.walls) == 4
 
 
 @pytest.mark.parametrize(
@@ -188,7 +204,7 @@ def test_plaster_drawn_as_lines_of_its_own_makes_no_second_wall(imported: Any) -
     drawing = Drawing()
     drawing.room((8.0, 5.0), 0.27)
     drawing.room((8.0, 5.0), 0.24)  # the faces of the bricks, 15 mm within
-    plan = imported(drawing)
+    plan = imported(drawing, unit="mm")
     assert len(plan.walls) == 4
     assert left_out(plan, "plaster") == 4
 

@@ -15,7 +15,6 @@ or window may be named with its kind, as the report prints it ("inner door Flush
 first.
 """
 
-import tomllib
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -23,11 +22,11 @@ from typing import Any
 from pydantic import ValidationError
 
 from pathproof.job import Construction, LayerSpec, Source, shipped
+from pathproof.plans._toml import read_toml
 from pathproof.plans.materials import Mapped, MaterialMap, Rule, normalised
 from pathproof.terms import Evidence, Material, PlanError
 
 _MATERIALS = ", ".join(sorted(Material))
-_LARGEST_BYTES = 1_000_000
 _BY_HAND = Source(ref="Material map, by hand", evidence=Evidence.PRACTICE)
 _NOTE = "By the material map."
 
@@ -42,7 +41,8 @@ def load_material_map(path: str | Path) -> MaterialMap:
         entry, what was given and what is allowed.
     """
     path = Path(path)
-    data = _read(path)
+    example = 'lines such as "Mystery panel" = "plasterboard" under [materials]'
+    data = read_toml(path, "material map", example)
     unknown = set(data) - {"materials", "constructions"}
     if unknown:
         raise PlanError(
@@ -63,23 +63,6 @@ def load_material_map(path: str | Path) -> MaterialMap:
         MappingProxyType(constructions),
         MappingProxyType({normalised(name): name for name in names}),
     )
-
-
-def _read(path: Path) -> dict[str, Any]:
-    try:
-        if path.stat().st_size > _LARGEST_BYTES:
-            raise PlanError(f"{path.name} is larger than 1 MB; a material map is a short file.")
-        return tomllib.loads(path.read_text("utf-8"))
-    except OSError as error:
-        raise PlanError(
-            f"The material map {path.name} cannot be read ({error.strerror}); "
-            "give the path of a TOML file."
-        ) from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise PlanError(
-            f'{path.name} is not TOML ({error}); write lines such as "Mystery panel" = '
-            '"plasterboard" under [materials].'
-        ) from error
 
 
 def _table(path: Path, data: dict[str, Any], name: str) -> dict[str, Any]:

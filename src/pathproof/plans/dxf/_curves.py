@@ -7,7 +7,7 @@ import numpy as np
 import shapely
 
 from pathproof.plans.dxf._joints import Strip
-from pathproof.plans.dxf._pairs import THICKEST_M, THINNEST_M
+from pathproof.plans.dxf._pairs import THINNEST_M
 from pathproof.plans.dxf._pieces import FloatArray, Pieces
 
 _SAME_CENTRE_M = 0.01
@@ -18,7 +18,7 @@ _SAGITTA_M = 0.02
 _SHORTEST_M = 0.05
 
 
-def curved_walls(pieces: Pieces) -> tuple[list[Strip], int]:
+def curved_walls(pieces: Pieces, thickest_m: float) -> tuple[list[Strip], int]:
     """Chords of curved walls, and how many curves are no wall's face. Pieces are in metres."""
     centre, u, v = (pieces.curves[:, k] for k in range(3))
     radius = np.hypot(*u.T)
@@ -29,7 +29,7 @@ def curved_walls(pieces: Pieces) -> tuple[list[Strip], int]:
     i, j = tree.query(shapely.points(centre[some]), "dwithin", distance=_SAME_CENTRE_M)
     i, j = some[i], some[j]
     apart = radius[j] - radius[i]
-    fits = (apart >= THINNEST_M - _SLACK_M) & (apart <= THICKEST_M + _SLACK_M)
+    fits = (apart >= THINNEST_M - _SLACK_M) & (apart <= thickest_m + _SLACK_M)
     order = np.flatnonzero(fits)[np.argsort(apart[fits], kind="stable")]
     used: set[int] = set()
     strips: list[Strip] = []

@@ -1,5 +1,6 @@
 """The import from files to site parts."""
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from itertools import pairwise
 from pathlib import Path
@@ -11,13 +12,13 @@ from shapely.geometry.base import BaseGeometry
 
 from pathproof.job import Construction, Floor, Wall
 from pathproof.plans.constructions import ConstructionBook
-from pathproof.plans.dxf import _curves, _emit, _joints, _layers, _pairs
+from pathproof.plans.dxf import _curves, _emit, _joints, _layers, _pairs, _units
 from pathproof.plans.dxf._emit import StoreyWalls
 from pathproof.plans.dxf._faces import Faces, merged
 from pathproof.plans.dxf._ids import PREFIX, Ids
 from pathproof.plans.dxf._joints import Strip
 from pathproof.plans.dxf._layers import Kind
-from pathproof.plans.dxf._notes import DrawingNotes
+from pathproof.plans.dxf._notes import LARGEST_THICKNESS_M, DrawingNotes
 from pathproof.plans.dxf._openings import Drawings, Placed, Swing
 from pathproof.plans.dxf._pairs import Pair, Paired
 from pathproof.plans.dxf._pieces import FloatArray
@@ -123,9 +124,9 @@ def _storey_walls(
 ) -> StoreyWalls:
     pieces = sheet.walls.moved(-origin)
     faces = merged(pieces.lines, pieces.line_layer)
-    found = _pairs.paired(faces, report)
+    found = _pairs.paired(faces, report, notes.thickest_wall_m)
     strips = _strips(found, faces, sheet, notes, report)
-    curved, left = _curves.curved_walls(pieces)
+    curved, left = _curves.curved_walls(pieces, notes.thickest_wall_m)
     report.left_out("curve on a wall layer", "no second one beside it, round its centre", left)
     strips = [s for s in strips + curved if _within(s, report)]
     joined, meets = _joints.closed(strips)
@@ -138,11 +139,22 @@ def _storey_walls(
     )
     walls, piers = _joints.without_piers(_joints.bridged(joined, meets, drawings.fills))
     report.left_out("pier or post", "it touches no wall", piers)
+    if not walls:
+        raise PlanError(_no_walls(sheet.file, faces, notes))
     holes = drawings.holes(walls, report)
     labels = [_label(sheet.layers[w.strip.layer], w.strip.thickness_m) for w in walls]
     ground = _emit.outline(walls)
     _check_buildings(sheet.file, ground, report)
     return StoreyWalls(level, walls, holes, labels, ground)
+
+
+def _no_walls(file: str, faces: Faces, notes: DrawingNotes) -> str:
+    return (
+        f"{file}: no two lines on the layers of walls make a wall"
+        f"{_thicker(faces.lines(), notes.thickest_wall_m)} Pick other layers with --walls, or "
+        "another --unit; where walls are drawn as one line, give their thickness under "
+        "[single_lines] in --notes."
+    )
 
 
 def _moved_swing(swing: Swing, origin: FloatArray) -> Swing:
@@ -161,7 +173,8 @@ def _strips(
     strips = [
         Strip(*_ends(faces, p), p.thickness_m, int(faces.layer[p.lower])) for p in found.walls
     ]
-    lines, alone_m = faces.lines(), 0.0
+    lines, thickest = faces.lines(), notes.thickest_wall_m
+    alone = []
     for k in found.single[faces.length_m[found.single] >= _SINGLE_M].tolist():
         layer = int(faces.layer[k])
         name = sheet.layers[layer]
@@ -169,18 +182,34 @@ def _strips(
         if thick:
             strips.append(Strip(lines[k, 0], lines[k, 1], thick[0], layer))
             report.guessed("single line", f"wall of {thick[0]:g} m", "by the notes on the drawing")
-        elif faces.length_m[k] > _pairs.THICKEST_M:
-            why = "no second line 50 to 500 mm beside it; [single_lines] in notes makes it a wall"
+        elif faces.length_m[k] > thickest:
+            why = (
+                f"no second line 50 to {1000 * thickest:g} mm beside it; [single_lines] in notes "
+                "makes it a wall"
+            )
             report.left_out(f"line on layer {_layers.bare(name)}", why)
-            alone_m += float(faces.length_m[k])
-    share = alone_m / max(float(faces.length_m.sum()), _SINGLE_M)
+            alone.append(k)
+    share = float(faces.length_m[alone].sum() / max(faces.length_m.sum(), _SINGLE_M))
     if share > _MOST_ALONE_RATIO:
         report.warn(
             f"{sheet.file}: {100 * share:.0f} % of the length of the lines on the layers of walls "
-            "has no second line 50 to 500 mm beside it, and is in no wall: thicker walls, walls of "
-            "one line, or another unit. What is missing lets a prediction come out too good."
+            f"has no second line 50 to {1000 * thickest:g} mm beside it, and is in no wall"
+            f"{_thicker(lines[alone], thickest)} Walls of one line go under [single_lines] in "
+            "--notes. What is missing lets a prediction come out too good."
         )
     return strips
+
+
+def _thicker(alone: FloatArray, thickest_m: float) -> str:
+    """How far most lines without a partner are from the next, where that can be a wall."""
+    apart = _units.usual_distance(alone)
+    if apart is None or not thickest_m < apart <= LARGEST_THICKNESS_M:
+        return "."
+    enough = math.ceil(20 * apart - 0.02) / 20
+    return (
+        f"; most of them are {1000 * apart:.0f} mm apart. If those are walls, write "
+        f"thickest_wall_m = {enough:g} into --notes."
+    )
 
 
 def _within(strip: Strip, report: ReportBuilder) -> bool:
@@ -272,12 +301,6 @@ def _assemble(
             )
         )
     book.warn_of_names_met_nowhere()
-    if not walls:
-        raise PlanError(
-            "No two lines on the layers of walls make a wall. Pick other layers with --walls, or "
-            "another --unit; where walls are drawn as one line, give their thickness under "
-            "[single_lines] in --notes."
-        )
     return PlanImport(
         floors=tuple(floors),
         walls=tuple(walls),

@@ -110,10 +110,11 @@ def _steps(strips: Sequence[Strip]) -> tuple[FloatArray, BoolArray]:
     start, end, way, half = _arrays(strips)
     length = np.einsum("nk,nk->n", end - start, way)
     tree = shapely.STRtree(shapely.linestrings(np.stack([start, end], axis=1)))
+    near = 2 * max(THICKEST_M, 2 * float(half.max())) + _SLACK_M
     step = np.full((len(strips), 2), np.inf)
     abuts = np.zeros((len(strips), 2), dtype=bool)
     for side, (point, out) in enumerate(((start, -way), (end, way))):
-        i, j = tree.query(shapely.points(point), "dwithin", distance=2 * THICKEST_M + _SLACK_M)
+        i, j = tree.query(shapely.points(point), "dwithin", distance=near)
         i, j = i[i != j], j[i != j]
         apart = start[j] - point[i]
         across, slope = _cross(out[i], way[j]), np.abs(np.einsum("nk,nk->n", out[i], way[j]))

@@ -1,5 +1,7 @@
 """A hand-written TOML file that says what the layers and files of a drawing are.
 
+thickest_wall_m = 0.7
+
 [layers]
 "A-WALL 102 mm" = "plasterboard:0.0125,air:0.075,plasterboard:0.0125"
 "A-WALL*" = "timber_frame_outer_wall"
@@ -13,20 +15,20 @@
 """
 
 import math
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any
 
 from pathproof.job import Construction
-from pathproof.plans.dxf._pairs import THICKEST_M
+from pathproof.plans._toml import read_toml
+from pathproof.plans.dxf._pairs import THICKEST_M, THINNEST_M
 from pathproof.plans.material_map import construction_of
 from pathproof.terms import PlanError
 
-_LARGEST_BYTES = 1_000_000
 _TABLES = ("layers", "single_lines", "storeys")
+_THICKEST = "thickest_wall_m"
+LARGEST_THICKNESS_M = 1.5
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -50,6 +52,8 @@ class DrawingNotes:
     """Thickness of walls drawn as one line, by pattern of layer. [m]"""
     storeys: Mapping[str, StoreyNote] = field(default_factory=lambda: MappingProxyType({}))
     """By name of file, without its folder."""
+    thickest_wall_m: float = THICKEST_M
+    """Up to this far apart two lines are a wall. [m]"""
 
 
 def load_drawing_notes(path: str | Path) -> DrawingNotes:
@@ -62,39 +66,27 @@ def load_drawing_notes(path: str | Path) -> DrawingNotes:
         entry, what was given and what is allowed.
     """
     path = Path(path)
-    data = _read(path)
+    example = 'lines such as "A-WALL*" = "brick_solid_225" under [layers]'
+    data = read_toml(path, "file of notes", example)
+    thickest = data.pop(_THICKEST, THICKEST_M)
     for table in data:
         if table not in _TABLES or not isinstance(data[table], dict):
             raise PlanError(
                 f"{path.name}: there is no table {table!r}; notes on a drawing have "
-                "[layers], [single_lines] and [storeys]."
+                f"[layers], [single_lines] and [storeys], and {_THICKEST} above them."
             )
     layers, single, storeys = (data.get(table, {}) for table in _TABLES)
     return DrawingNotes(
         layers={p: construction_of(f"{path.name}: layers.{p!r}", p, v) for p, v in layers.items()},
         single_lines={
-            p: _number(f"{path.name}: single_lines.{p!r}", v, 0.005, THICKEST_M)
+            p: _number(f"{path.name}: single_lines.{p!r}", v, 0.005, LARGEST_THICKNESS_M)
             for p, v in single.items()
         },
         storeys={n: _storey(f"{path.name}: storeys.{n!r}", v) for n, v in storeys.items()},
+        thickest_wall_m=_number(
+            f"{path.name}: {_THICKEST}", thickest, THINNEST_M, LARGEST_THICKNESS_M
+        ),
     )
-
-
-def _read(path: Path) -> dict[str, Any]:
-    try:
-        if path.stat().st_size > _LARGEST_BYTES:
-            raise PlanError(f"{path.name} is larger than 1 MB; notes on a drawing are short.")
-        return tomllib.loads(path.read_text("utf-8"))
-    except OSError as error:
-        raise PlanError(
-            f"The notes {path.name} cannot be read ({error.strerror}); "
-            "give the path of a TOML file."
-        ) from error
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise PlanError(
-            f'{path.name} is not TOML ({error}); write lines such as "A-WALL*" = '
-            '"brick_solid_225" under [layers].'
-        ) from error
 
 
 def _storey(where: str, value: object) -> StoreyNote:

@@ -62,15 +62,15 @@ class Paired:
     """Stretches in line with walls that lines along them show to be windows."""
 
 
-def paired(faces: Faces, report: ReportBuilder) -> Paired:
-    """Walls between faces; what only looks like one is reported.
+def paired(faces: Faces, report: ReportBuilder, thickest_m: float = THICKEST_M) -> Paired:
+    """Walls between faces up to `thickest_m` apart; what only looks like one is reported.
 
     Raises
     ------
     PlanError
         So many parallel lines lie beside each other that they cannot be walls.
     """
-    lower, upper, apart = _beside(faces, report)
+    lower, upper, apart = _beside(faces, report, thickest_m)
     overlap = np.minimum(faces.high[lower], faces.high[upper]) - np.maximum(
         faces.low[lower], faces.low[upper]
     )
@@ -85,12 +85,14 @@ def paired(faces: Faces, report: ReportBuilder) -> Paired:
     used = np.zeros(faces.count)
     for p in found:
         used[[p.lower, p.upper]] += p.length_m
-    walls, panes = _without_strips(_drawn_once(found, report), report)
+    walls, panes = _without_strips(_drawn_once(found, report), report, thickest_m)
     single = np.flatnonzero(used < 0.5 * faces.length_m)
-    return Paired(_joined_at_branches(walls), single, panes)
+    return Paired(_joined_at_branches(walls, thickest_m), single, panes)
 
 
-def _beside(faces: Faces, report: ReportBuilder) -> tuple[IntArray, IntArray, FloatArray]:
+def _beside(
+    faces: Faces, report: ReportBuilder, thickest_m: float
+) -> tuple[IntArray, IntArray, FloatArray]:
     """Every two faces that overlap at a wall's distance, the nearest first."""
     empty = np.zeros(0, dtype=np.int64)
     if faces.count < 2:
@@ -104,7 +106,7 @@ def _beside(faces: Faces, report: ReportBuilder) -> tuple[IntArray, IntArray, Fl
             faces.low[some] + _SHORTEST_M,
             row[some] + THINNEST_M - _SLACK_M,
             np.maximum(faces.high[some] - _SHORTEST_M, faces.low[some] + _SHORTEST_M),
-            row[some] + THICKEST_M + _SLACK_M,
+            row[some] + thickest_m + _SLACK_M,
         )
         i, j = tree.query(zone, "intersects")
         many = _depth(faces, i + k, j)[some] > _MOST_BESIDE
@@ -221,7 +223,9 @@ def _is_within(inner: Pair, outer: Pair) -> bool:
     return both_sides and _covered(inner, [outer])
 
 
-def _without_strips(found: Sequence[Pair], report: ReportBuilder) -> tuple[list[Pair], list[Pair]]:
+def _without_strips(
+    found: Sequence[Pair], report: ReportBuilder, thickest_m: float
+) -> tuple[list[Pair], list[Pair]]:
     """The walls without what only looks like one, and the windows among the latter."""
     above, below = _neighbours(found)
     ends = _ends(found)
@@ -238,7 +242,7 @@ def _without_strips(found: Sequence[Pair], report: ReportBuilder) -> tuple[list[
             panes.append(one)
         elif one.length_m <= min(_LONG_RATIO * one.thickness_m, LONGEST_GAP_M):
             dropped |= dict.fromkeys(chain, "panes of a window, or posts")
-        elif len(chain) == 2 and _is_one_wall(members, one.thickness_m):
+        elif len(chain) == 2 and _is_one_wall(members, thickest_m):
             wider[chain[0]] = one
             dropped[chain[1]] = ""
     for k, p in enumerate(found):
@@ -279,14 +283,14 @@ def _all_of(members: Sequence[Pair]) -> Pair:
     return Pair(first.lower, last.upper, first.group, low, high, (lower + upper) / 2, upper - lower)
 
 
-def _is_one_wall(members: Sequence[Pair], thickness_m: float) -> bool:
+def _is_one_wall(members: Sequence[Pair], thickest_m: float) -> bool:
     """Whether two strips are as long, with their middle line between them.
 
     What is shorter is a pier, a shaft or another room against a wall.
     """
     a, b = members
     uneven = max(abs(a.low - b.low), abs(a.high - b.high))
-    return uneven <= thickness_m <= THICKEST_M + _SLACK_M
+    return uneven <= a.thickness_m + b.thickness_m <= thickest_m + _SLACK_M
 
 
 def _ends(found: Sequence[Pair]) -> dict[tuple[int, int], list[Pair]]:
@@ -355,7 +359,7 @@ def _equal_chains(found: Sequence[Pair], above: Sequence[Sequence[int]]) -> list
     return [m for m in members.values() if len(m) > 1]
 
 
-def _joined_at_branches(found: Sequence[Pair]) -> list[Pair]:
+def _joined_at_branches(found: Sequence[Pair], thickest_m: float) -> list[Pair]:
     """The walls without the gaps that a branch leaves in one of the faces."""
     ordered = sorted(found, key=lambda p: (p.group, round(p.middle, 2), p.low))
     by_line: list[list[Pair]] = []
@@ -370,7 +374,7 @@ def _joined_at_branches(found: Sequence[Pair]) -> list[Pair]:
         for after in row[1:]:
             last = run[-1]
             shared = last.lower == after.lower or last.upper == after.upper
-            if shared and after.low - last.high <= THICKEST_M + _EQUAL_M:
+            if shared and after.low - last.high <= thickest_m + _EQUAL_M:
                 run[-1] = Pair(
                     last.lower,
                     last.upper,

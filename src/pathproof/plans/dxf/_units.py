@@ -1,7 +1,7 @@
 """The unit a drawing is in: what its header says, and what its sizes look like."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Final
@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from pathproof.plans.dxf._faces import merged
-from pathproof.plans.dxf._pieces import FloatArray, Pieces
+from pathproof.plans.dxf._pieces import FloatArray, IntArray, Pieces
 from pathproof.plans.report import ReportBuilder
 from pathproof.terms import PlanError
 
@@ -44,7 +44,7 @@ _ANY_WALL_M = (0.05, 0.5)  # what is taken for a wall at all
 _EXTENT_M = (4.0, 200.0)
 _FEET_AND_INCHES = (3, 4)
 _ENOUGH = 2  # so much more evidence for another unit than for the header's
-_NEIGHBOURS = 6
+_NEIGHBOURS = 200  # lines in a row, as of rooms along a corridor, before the one beside them
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ def sizes(drawing: "Drawing", walls: Pieces, radii: Sequence[float]) -> Sizes:
     feet = sum(n for style, n in styles.items() if units.get(style) in _FEET_AND_INCHES)
     return Sizes(
         tuple(sorted(radii)),
-        _peak(walls.lines),
+        usual_distance(walls.lines),
         (float(high[0] - low[0]), float(high[1] - low[1])),
         2 * feet > sum(styles.values()),
     )
@@ -80,8 +80,9 @@ def unit_of(
 ) -> Unit:
     """The unit to read the drawing in.
 
-    The person's word counts first. The header's unit stands where nothing else fits clearly
-    better. A header that names none is filled in where one unit stands out.
+    The person's word counts first. The header's unit stands where door swings fit it and nothing
+    else does clearly better, or where no other fits as well. A header that names none is filled in
+    where one unit stands out.
 
     Raises
     ------
@@ -102,22 +103,44 @@ def unit_of(
             )
         return told
     if header is not None and fits[header] > fits[best] - _ENOUGH:
-        if fits[header] < fits[best]:
-            report.warn(
-                f"{file} is read in {_NAMES[header]}, as its header says; {_NAMES[best]} would fit "
-                f"its sizes better ({_evidence(found, best)}). Give --unit if the plan comes out "
-                "too large or too small."
-            )
-        elif not found.doors:
-            why = f"its header; no door swing bears it out, {_extent_in(found, header)}"
-            report.guessed("unit of a drawing", _NAMES[header], why, first=True)
-        return header
+        return _headers(file, header, found, fits, report)
     others = max(fits[u] for u in Unit if u is not best)
     if header is None and fits[best] - others >= _ENOUGH:
         why = f"its header names no unit; {_evidence(found, best)}"
         report.guessed(f"unit of {file}", _NAMES[best], why, first=True)
         return best
     raise PlanError(_question(file, header, best, found, fits[best]))
+
+
+def _headers(
+    file: str, header: Unit, found: Sizes, fits: Mapping[Unit, int], report: ReportBuilder
+) -> Unit:
+    """The header's unit, where nothing speaks clearly against it."""
+    rival = max((u for u in Unit if u is not header), key=lambda u: fits[u])
+    if _most_are_doors(found, header):
+        if fits[header] < fits[rival]:
+            report.warn(
+                f"{file} is read in {_NAMES[header]}, as its header says; {_NAMES[rival]} would "
+                f"fit its sizes better ({_evidence(found, rival)}). Give --unit if the plan comes "
+                "out too large or too small."
+            )
+        return header
+    if fits[rival] >= max(fits[header], 1):
+        raise PlanError(
+            f"{file}: the header says {_NAMES[header]}, but the drawing may as well be in "
+            f"{_NAMES[rival]}, and no door tells: {_evidence(found, rival)}; in {_NAMES[header]} "
+            f"{_extent_in(found, header)}. Import again with --unit {rival}, or --unit {header} "
+            "if the header is right."
+        )
+    why = f"its header; no door swing bears it out, {_extent_in(found, header)}"
+    report.guessed("unit of a drawing", _NAMES[header], why, first=True)
+    return header
+
+
+def _most_are_doors(found: Sizes, unit: Unit) -> bool:
+    """Whether most swings are as wide as doors."""
+    doors = [_DOOR_M[0] <= r * METRES[unit] <= _DOOR_M[1] for r in found.doors]
+    return bool(doors) and 2 * sum(doors) > len(doors)
 
 
 def _holds_no_walls(found: Sizes, unit: Unit) -> bool:
@@ -128,8 +151,7 @@ def _holds_no_walls(found: Sizes, unit: Unit) -> bool:
 
 def _score(found: Sizes, unit: Unit) -> int:
     scale = METRES[unit]
-    doors = [_DOOR_M[0] <= r * scale <= _DOOR_M[1] for r in found.doors]
-    score = int(bool(doors) and 2 * sum(doors) > len(doors))
+    score = int(_most_are_doors(found, unit))
     score += found.wall is not None and _WALL_M[0] <= found.wall * scale <= _WALL_M[1]
     score += _EXTENT_M[0] <= max(found.extent) * scale <= _EXTENT_M[1]
     return score + int(found.feet_and_inches and unit in (Unit.INCH, Unit.FOOT))
@@ -184,7 +206,7 @@ def _short(value: float) -> str:
     return f"{value:.0f}" if value >= 100 else f"{value:.3g}"
 
 
-def _peak(lines: FloatArray) -> float | None:
+def usual_distance(lines: FloatArray) -> float | None:
     """The distance at which most wall length has its next parallel line, free of any unit."""
     if not len(lines):
         return None
@@ -198,21 +220,43 @@ def _peak(lines: FloatArray) -> float | None:
     if faces.count < 2:
         return None
     order = np.lexsort((faces.low, faces.offset, faces.group))
-    group, offset = faces.group[order], faces.offset[order]
-    low, high = faces.low[order], faces.high[order]
-    open_ = np.ones(len(order), dtype=bool)
-    distance, weight = [], []
-    for k in range(1, min(_NEIGHBOURS, len(order) - 1) + 1):
-        overlap = np.minimum(high[k:], high[:-k]) - np.maximum(low[k:], low[:-k])
-        apart = offset[k:] - offset[:-k]
-        hit = open_[:-k] & (group[k:] == group[:-k]) & (overlap > 0.0) & (apart > 0.002)
-        distance.append(apart[hit] / scale)
-        weight.append(overlap[hit] / scale)
-        open_[:-k] &= ~hit
-    gaps, weights = np.concatenate(distance), np.concatenate(weight)
+    first, second, gaps, weights = _next_above(
+        faces.group[order], faces.offset[order], faces.low[order], faces.high[order]
+    )
+    # a room is as wide again and again too, but its faces have a nearer line behind them
+    nearest = np.full(len(order), np.inf)
+    for end in (first, second):
+        np.minimum.at(nearest, end, gaps)
+    near = gaps <= np.maximum(nearest[first], nearest[second])
+    gaps, weights = gaps[near] / scale, weights[near] / scale
     if not len(gaps):
         return None
     step = np.floor(np.log(gaps) / 0.02).astype(np.int64)
     bins, where = np.unique(step, return_inverse=True)
     in_bin = where == int(np.argmax(np.bincount(where, weights, minlength=len(bins))))
     return float(np.average(gaps[in_bin], weights=weights[in_bin]))
+
+
+def _next_above(
+    group: IntArray, offset: FloatArray, low: FloatArray, high: FloatArray
+) -> tuple[IntArray, IntArray, FloatArray, FloatArray]:
+    """Each line and the next one that lies beside it above, how far apart and how long beside."""
+    open_ = np.arange(len(group))
+    first, second, distance, length = [open_[:0]], [open_[:0]], [offset[:0]], [offset[:0]]
+    for k in range(1, _NEIGHBOURS + 1):
+        open_ = open_[open_ + k < len(group)]
+        open_ = open_[group[open_ + k] == group[open_]]
+        overlap = np.minimum(high[open_ + k], high[open_]) - np.maximum(low[open_ + k], low[open_])
+        apart = offset[open_ + k] - offset[open_]
+        hit = (overlap > 0.0) & (apart > 0.002)
+        first.append(open_[hit])
+        second.append(open_[hit] + k)
+        distance.append(apart[hit])
+        length.append(overlap[hit])
+        open_ = open_[~hit]
+    return (
+        np.concatenate(first),
+        np.concatenate(second),
+        np.concatenate(distance),
+        np.concatenate(length),
+    )
