@@ -13,6 +13,7 @@ from pathproof.plans import (
     import_dxf,
     load_drawing_notes,
     merge_plan,
+    moved_storeys,
 )
 from pathproof.terms import PlanError, UnderlayKind
 
@@ -202,6 +203,72 @@ def test_things_stay_on_their_storey_of_two_that_are_drawn_alike(
     assert (floor.name, floor.elevation_m) == ("Ground", 0.0)
 
 
+def named(tmp_path: Path, *storeys: tuple[str, float]) -> DrawingNotes:
+    """Notes on storey0.dxf and so on by name and height."""
+    return noted(
+        tmp_path,
+        "".join(
+            f'[storeys."storey{k}.dxf"]\nname = "{name}"\nelevation_m = {at}\n'
+            for k, (name, at) in enumerate(storeys)
+        ),
+    )
+
+
+def where(site: Site) -> tuple[str, float]:
+    """The storey on which the only device is."""
+    (floor,) = [f for f in site.floors if f.id == site.devices[0].floor]
+    return floor.name, floor.elevation_m
+
+
+def test_things_of_a_storey_that_is_gone_do_not_move_to_one_drawn_alike(
+    files: Any, tmp_path: Path
+) -> None:
+    both = named(tmp_path, ("Ground", 0.0), ("First", 2.7))
+    before = import_dxf(files(room(), room()), notes=both)
+    bare = merge_plan(Site(name="House"), before)
+    site = with_device(bare, before.floors[0].id)
+    first = import_dxf(files(room()), notes=named(tmp_path, ("First", 2.7)))
+    assert where(merge_plan(with_device(bare, before.floors[1].id), first)) == ("First", 2.7)
+    with pytest.raises(PlanError, match="things stand on storey 'Ground'"):
+        merge_plan(with_second_device(site, before.floors[1].id), first)
+    with pytest.raises(PlanError, match="things stand on storey 'Ground'"):
+        merge_plan(site, first)
+
+
+def with_second_device(site: Site, floor: str) -> Site:
+    device = Device(id="e", name="Door", part="x", floor=floor, at=(1.0, 1.0))
+    return site.model_copy(update={"devices": [*site.devices, device]})
+
+
+def test_name_and_height_come_before_the_id(files: Any, tmp_path: Path) -> None:
+    notes = named(tmp_path, ("Ground", 0.0), ("First", 2.7))
+    before = import_dxf(files(room(), room((5.0, 3.0))), notes=notes)
+    site = with_device(merge_plan(Site(name="House"), before), before.floors[0].id)
+    swapped = import_dxf(files(room((5.0, 3.0)), room()), notes=notes)
+    assert swapped.floors[0].id == before.floors[1].id
+    assert where(merge_plan(site, swapped)) == ("Ground", 0.0)
+    assert not moved_storeys(site, swapped)
+
+
+def test_storeys_known_by_their_id_at_another_height_are_said(files: Any, tmp_path: Path) -> None:
+    before = import_dxf(files(room()), notes=named(tmp_path, ("Ground", 0.0)))
+    site = with_device(merge_plan(Site(name="House"), before), before.floors[0].id)
+    assert not moved_storeys(site, before)
+    after = import_dxf(files(room()), notes=named(tmp_path, ("Hall", 1.2)))
+    (said,) = moved_storeys(site, after)
+    assert "'Ground' at 0.00 m stands on 'Hall' at 1.20 m" in said
+    assert where(merge_plan(site, after)) == ("Hall", 1.2)
+
+
+def test_a_nameless_storey_among_more_that_are_drawn_alike_is_said(files: Any) -> None:
+    before = import_dxf(files(room()))
+    site = with_device(merge_plan(Site(name="House"), before), before.floors[0].id)
+    after = import_dxf(files(room(), room()))
+    (said,) = moved_storeys(site, after)
+    assert "other storeys are drawn alike" in said
+    assert not moved_storeys(merge_plan(site, after), after)
+
+
 def test_a_storeys_own_name_outlives_a_changed_drawing(files: Any) -> None:
     before = import_dxf(files(room()))
     site = with_device(merge_plan(Site(name="House"), before), before.floors[0].id)
@@ -223,7 +290,13 @@ def test_a_storey_made_for_a_picture_becomes_the_plans(files: Any) -> None:
         origin=(0.0, 0.0),
     )
     floor = Floor(id="eg", name="Ground", elevation_m=0.0, height_m=2.6, underlay=under)
-    site = with_device(Site(name="House", floors=[floor]), "eg")
-    site = merge_plan(site, import_dxf(files(room())))
+    plan = import_dxf(files(room()))
+    before = with_device(Site(name="House", floors=[floor]), "eg")
+    site = merge_plan(before, plan)
     assert [(f.name, f.underlay) for f in site.floors] == [("Ground", under)]
     assert site.devices[0].floor == site.floors[0].id
+    drawn = Wall(id="w1", floor="eg", start=(0, 0), end=(2, 0), construction="brick_solid_115")
+    before = before.model_copy(update={"walls": [drawn]})
+    assert len(merge_plan(before, plan).floors) == 2
+    (said,) = moved_storeys(before, plan)
+    assert "both lie at 0.00 m" in said

@@ -22,6 +22,7 @@ from pathproof.plans import (
     load_drawing_notes,
     load_material_map,
     merge_plan,
+    moved_storeys,
 )
 
 NEUTRAL_NAME: Final = "New site"
@@ -122,7 +123,7 @@ def import_plan(
     found = _read(plans, own_map, drawing)
     job = before.model_copy(update={"site": merge_plan(site, found)})
     saved = write_job(output, job, library())
-    for warning in found.report.warnings:
+    for warning in (*found.report.warnings, *moved_storeys(site, found)):
         complain(f"Warning: {warning}")
     if as_json:
         print_json(found.report.as_dict())

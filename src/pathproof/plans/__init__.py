@@ -4,7 +4,7 @@ from pathproof.plans.dxf import DrawingNotes, Unit, import_dxf, import_dxf_apart
 from pathproof.plans.ifc import import_ifc, import_ifc_apart
 from pathproof.plans.material_map import load_material_map
 from pathproof.plans.materials import MaterialMap
-from pathproof.plans.merge import merge_plan
+from pathproof.plans.merge import merge_plan, moved_storeys
 from pathproof.plans.report import GuessedLine, LeftOutLine, MappedLine, Report
 from pathproof.plans.result import PlanImport
 
@@ -24,4 +24,5 @@ __all__ = [
     "load_drawing_notes",
     "load_material_map",
     "merge_plan",
+    "moved_storeys",
 ]

@@ -23,8 +23,8 @@ def merge_plan(site: Site, plan: PlanImport) -> Site:
 
     What was drawn by hand stays, and so do devices and everything else. Things that came from a
     plan are known by their ids. A storey of the earlier plan on which something stands is the new
-    plan's of the same id, where only one has it; else of the same name and height; else the only
-    one at its height, if nobody named that. It keeps the name that a person gave it and the picture
+    plan's of the same name and height, where it is named; else of the same id; else the only one
+    at its height, if nobody named that. It keeps the name that a person gave it and the picture
     under it. A storey made for a picture, without a wall on it, becomes the plan's at its height.
     Where the site already holds a plan, the new one is moved to that plan's origin, so that placed
     devices stay where they are.
@@ -67,20 +67,84 @@ def _from_plan(thing_id: str) -> bool:
     return _FROM_PLAN.match(thing_id) is not None
 
 
+def moved_storeys(site: Site, plan: PlanImport) -> tuple[str, ...]:
+    """Sentences on what `merge_plan` does that a person may not expect of their storeys.
+
+    Raises
+    ------
+    PlanError
+        As `merge_plan`.
+    """
+    new = {f.id: f for f in plan.floors}
+    now, used = _storeys_now(site, plan), _storeys_in_use(site)
+    said = []
+    for old in site.floors:
+        if old.id in now and old.id in used:
+            floor = new[now[old.id]]
+            drawn_alike = len(_twins(old, plan.floors)) != len(_twins(old, site.floors))
+            said += _moved_to(old, floor, drawn_alike)
+        elif old.id not in now and old.underlay is not None and not _from_plan(old.id):
+            said += [
+                f"Storey {old.name!r}, on which walls are drawn by hand, and the plan's {f.name!r} "
+                f"both lie at {f.elevation_m:.2f} m. If they are one, delete what is drawn there "
+                "from the job file and import again."
+                for f in plan.floors
+                if _is_level(old, f)
+            ]
+    return tuple(said)
+
+
+def _moved_to(old: Floor, floor: Floor, drawn_alike: bool) -> list[str]:
+    at = f"{floor.name!r} at {floor.elevation_m:.2f} m"
+    if not _is_alike(old, floor):
+        return [
+            f"What stands on storey {old.name!r} at {old.elevation_m:.2f} m stands on {at} now, "
+            "which is known to be the same by its id. If it is not, correct the floor of those "
+            "things."
+        ]
+    is_named = old.name == floor.name and not _GUESSED_NAME.fullmatch(old.name)
+    if is_named or not drawn_alike:
+        return []
+    return [
+        f"What stands on storey {old.name!r} stands on {at} now, by its height alone: other "
+        "storeys are drawn alike. If it is another, correct the floor of those things, and name "
+        "the storeys in --notes."
+    ]
+
+
+def _is_alike(old: Floor, new: Floor) -> bool:
+    named = not any(_GUESSED_NAME.fullmatch(f.name) for f in (old, new))
+    return _is_level(old, new) and (not named or old.name == new.name)
+
+
+def _is_level(a: Floor, b: Floor) -> bool:
+    return abs(a.elevation_m - b.elevation_m) <= _SAME_HEIGHT_M
+
+
 def _storeys_now(site: Site, plan: PlanImport) -> dict[str, str]:
     """Of the storeys that the new plan replaces, which of its storeys each is."""
     walled = {w.floor for w in site.walls}
     used = _storeys_in_use(site)
-    now = {}
+    now: dict[str, str] = {}
+    of_plan = [f for f in site.floors if _from_plan(f.id)]
+    level = {f.id: f.elevation_m for f in plan.floors}
+    found = {f.id: _same_storey(f, plan) for f in of_plan}
+
+    def off(floor: Floor) -> float:
+        there = found[floor.id]
+        return abs(level[there] - floor.elevation_m) if there is not None else 0.0
+
+    for floor in sorted(of_plan, key=off):  # two are not one: the nearer one is it
+        there = found[floor.id]
+        if there is not None and there not in now.values():
+            now[floor.id] = there
+        elif floor.id in used:
+            raise PlanError(_no_such_storey(floor, plan))
     for floor in site.floors:
-        found = _same_storey(floor, plan)
-        if _from_plan(floor.id):
-            if found is not None:
-                now[floor.id] = found
-            elif floor.id in used:
-                raise PlanError(_no_such_storey(floor, plan))
-        elif floor.underlay is not None and floor.id not in walled and found is not None:
-            now[floor.id] = found
+        if not _from_plan(floor.id) and floor.underlay is not None and floor.id not in walled:
+            there = _same_storey(floor, plan)
+            if there is not None:
+                now[floor.id] = there
     return now
 
 
@@ -95,20 +159,22 @@ def _storeys_in_use(site: Site) -> set[str | None]:
 
 def _same_storey(old: Floor, plan: PlanImport) -> str | None:
     """The plan's storey that an earlier one is now; equal storeys share all but an id's ending."""
-    twins = [f for f in plan.floors if _without_number(f.id) == _without_number(old.id)]
-    level = [
-        f for f in twins or plan.floors if abs(f.elevation_m - old.elevation_m) <= _SAME_HEIGHT_M
-    ]
+    twins = _twins(old, plan.floors)
+    level = [f for f in plan.floors if _is_level(old, f)]
     named = [f for f in level if f.name == old.name]
+    told = [] if _GUESSED_NAME.fullmatch(old.name) else named
     nameless = [f for f in level if _GUESSED_NAME.fullmatch(f.name) or not _from_plan(old.id)]
-    for choice in (twins, named, nameless):
+    among = [f for f in twins if f in level] if len(twins) > 1 else twins
+    for choice in (told, among, named, nameless):
         if len(choice) == 1:
             return choice[0].id
     return None
 
 
-def _without_number(floor_id: str) -> str:
-    return floor_id.partition(".")[0]
+def _twins(floor: Floor, among: Sequence[Floor]) -> list[Floor]:
+    """Those drawn alike, itself included: their ids share all but the ending."""
+    alike = floor.id.partition(".")[0]
+    return [f for f in among if f.id.partition(".")[0] == alike]
 
 
 def _kept_names_and_pictures(
