@@ -97,6 +97,56 @@ def test_door_in_an_inner_wall(imported: Any) -> None:
     assert name(plan, opening) == "Hollow timber door"
 
 
+def test_arc_on_a_layer_of_doors_needs_no_leaf(imported: Any) -> None:
+    for layer, count in (("DOOR", 1), ("FURNITURE", 0)):
+        drawing = with_gap(3.0, 3.9, jambs=False)
+        arc = (drawing.at((3.0, 0.0)), 0.9 * drawing.scale, 0.0, 90.0)
+        drawing.space.add_arc(*arc, dxfattribs={"layer": layer})
+        plan = imported(drawing)
+        assert sum(len(w.openings) for w in plan.walls) == count
+    drawing = with_gap(3.0, 3.9, jambs=False)
+    drawing.space.add_arc(drawing.at((3.0, 0.0)), 900.0, 0.0, 90.0, dxfattribs={"layer": "TÜREN"})
+    wall, opening = only(imported(drawing))
+    assert place(wall, opening) == pytest.approx((3.0, 3.9), abs=SMALL_M)
+
+
+@pytest.mark.parametrize("middle", [3.0, 3.05])  # middles in one line, and lower faces in one line
+def test_door_between_walls_of_unequal_thickness(imported: Any, middle: float) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0))
+    drawing.wall((0.1, 3.0), (4.0, 3.0), 0.1, caps=True)
+    drawing.wall((4.8, middle), (7.9, middle), 0.2, caps=True)
+    drawing.swing((4.0, 3.0), 0.8, 0.0)
+    plan = imported(drawing)
+    wall, opening = only(plan)
+    assert place(wall, opening) == pytest.approx((4.0, 4.8), abs=SMALL_M)
+    assert len(plan.walls) == 6
+
+
+def test_swings_that_are_no_door_are_said(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0))
+    for radius in (0.4, 2.0):
+        drawing.swing((3.0, 0.0), radius, 0.0)
+    (line,) = [x for x in imported(drawing).report.left_out if x.what == "swing of a door"]
+    assert line.count == 2
+
+
+def test_window_drawn_where_a_door_is_is_said(imported: Any) -> None:
+    drawing = with_gap(3.0, 5.0)
+    model = drawing.space
+    for block, x in (("WINDOW", 3.0), ("DOOR", 3.5)):
+        drawing.space = drawing.block(block)
+        drawing.box((0.0, -0.05), (2.0 if block == "WINDOW" else 0.9, 0.05), "0")
+        model.add_blockref(block, drawing.at((x, 0.0)), {"layer": "SYMBOLS"})
+    drawing.space = model
+    plan = imported(drawing)
+    assert any(
+        x.what == "window block" and "a door in the same place" in x.why
+        for x in plan.report.left_out
+    )
+
+
 def test_door_beside_a_wall_without_a_stub(imported: Any) -> None:
     drawing = Drawing()
     drawing.room((8.0, 6.0))

@@ -181,11 +181,19 @@ def bridged(strips: Sequence[Strip], meets: BoolArray, filled: Filled) -> list[W
         if _blocked(tree, hole, ends):
             continue
         posts = any(_is_post(strips[k], meets[k]) for k in ends)
+        if _uneven(strips, ends):
+            # Its ends are not in one line: the longer wall alone goes on through the hole.
+            if _is_filled(hole, filled, True):
+                longer = max((a, b), key=lambda k: strips[free[k][0]].length_m)
+                number, side = free[longer].tolist()
+                far = float((at[b] - at[a]) @ to[a])
+                reach[number, side] = (far, far)
+            continue
         if (hole.length_m < _SMALLEST_GAP_M and not posts) or _is_filled(hole, filled, posts):
             one, two = (int(free[a, 0]), int(free[a, 1])), (int(free[b, 0]), int(free[b, 1]))
             partner |= {one: two, two: one}
     for k, (strip, side) in enumerate(free.tolist()):
-        if (strip, side) in partner:
+        if (strip, side) in partner or (strip, side) in reach:
             continue
         found = _to_side(strips, tree, strip, at[k], to[k], filled)
         if found is not None:
@@ -214,17 +222,24 @@ def _facing(
     if len(free) < 2:
         return []
     rays = shapely.linestrings(np.stack([at, at + to * _LONGEST_TOLD_M], axis=1))
-    i, j = shapely.STRtree(shapely.points(at)).query(rays, "dwithin", distance=_ASIDE_M)
     thick = np.array([strips[k].thickness_m for k, _ in free])
-    same = np.abs(thick[i] - thick[j]) <= _SAME_THICKNESS_M
+    wide = _ASIDE_M + float(np.ptp(thick)) / 2
+    i, j = shapely.STRtree(shapely.points(at)).query(rays, "dwithin", distance=wide)
     opposite = np.einsum("nk,nk->n", to[i], to[j]) <= -_PARALLEL
     ahead = np.einsum("nk,nk->n", at[j] - at[i], to[i])
-    keep = (i != j) & same & opposite & (ahead > 0.0) & (free[i, 0] != free[j, 0])
+    # walls of unequal thickness may have one face in one line, not their middles
+    in_line = np.abs(_cross(to[i], at[j] - at[i])) <= _ASIDE_M + np.abs(thick[i] - thick[j]) / 2
+    keep = (i != j) & in_line & opposite & (ahead > 0.0) & (free[i, 0] != free[j, 0])
     i, j, ahead = i[keep], j[keep], ahead[keep]
     nearest: dict[int, int] = {}
     for k in np.lexsort((j, ahead)).tolist():
         nearest.setdefault(int(i[k]), int(j[k]))
     return [(a, b) for a, b in nearest.items() if a < b and nearest.get(b) == a]
+
+
+def _uneven(strips: Sequence[Strip], ends: tuple[int, int]) -> bool:
+    a, b = (strips[k].thickness_m for k in ends)
+    return abs(a - b) > _SAME_THICKNESS_M
 
 
 def _hole(wall: Strip, start: FloatArray, end: FloatArray) -> Strip:

@@ -1,6 +1,6 @@
 """What is drawn in and on walls: door swings, blocks, and lines across a hole."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -63,8 +63,11 @@ class Placed:
     points: FloatArray
 
 
-def swings(pieces: Pieces) -> list[Swing]:
-    """Arcs of up to a quarter circle with a leaf drawn from the hinge to one of their ends."""
+def swings(pieces: Pieces, of_doors: Collection[int] = ()) -> list[Swing]:
+    """Arcs of up to a quarter circle with a leaf drawn from the hinge to one of their ends.
+
+    On layers `of_doors`, by number, they need no leaf.
+    """
     centre, u, v = (pieces.curves[:, k] for k in range(3))
     radius, other = np.hypot(*u.T), np.hypot(*v.T)
     turn = (pieces.sweep >= _SWING_RAD[0]) & (pieces.sweep <= _SWING_RAD[1])
@@ -72,8 +75,7 @@ def swings(pieces: Pieces) -> list[Swing]:
         np.abs(np.einsum("nk,nk->n", u, v)) <= _ROUND_RATIO * radius * other
     )
     some = np.flatnonzero(turn & even & (radius > 0.0))
-    if not len(some) or not len(pieces.lines):
-        return []
+    bare = set(some[np.isin(pieces.curve_layer[some], list(of_doors))].tolist())
     end = centre + np.cos(pieces.sweep)[:, None] * u + np.sin(pieces.sweep)[:, None] * v
     near = _LEAF_RATIO * radius[some]
     tree = shapely.STRtree(shapely.points(pieces.lines.reshape(-1, 2)))
@@ -83,7 +85,9 @@ def swings(pieces: Pieces) -> list[Swing]:
     leaf = np.zeros(len(arc), dtype=bool)
     for tip in (centre + u, end):
         leaf |= np.hypot(*(far - tip[k]).T) <= near[arc]
-    return [Swing(centre[i], (centre[i] + u[i], end[i])) for i in sorted(set(k[leaf].tolist()))]
+    return [
+        Swing(centre[i], (centre[i] + u[i], end[i])) for i in sorted(bare | set(k[leaf].tolist()))
+    ]
 
 
 class Drawings:
@@ -122,13 +126,13 @@ class Drawings:
             return found
         tree = shapely.STRtree([shapely.LineString([w.strip.start, w.strip.end]) for w in walls])
         for swing in self._swings:
-            if not self._set_swing(swing, walls, tree, found):
-                report.left_out("door", "no wall beside its swing")
+            if why := self._set_swing(swing, walls, tree, found):
+                report.left_out("door", why)
         for block in self._blocks:
-            if not self._set_block(block, walls, tree, found):
-                report.left_out(f"{block.kind} block", "no wall beside it")
+            if why := self._set_block(block, walls, tree, found):
+                report.left_out(f"{block.kind} block", why)
         for wall, own in zip(walls, found, strict=True):
-            own += self._drawn_over(wall.strip, own)
+            own += self._drawn_over(wall.strip, own, report)
             own.sort(key=lambda h: h.start_m)
         return found
 
@@ -191,8 +195,8 @@ class Drawings:
         walls: Sequence[WallLine],
         tree: shapely.STRtree,
         found: Sequence[list[Hole]],
-    ) -> bool:
-        """Whether a wall has the door already, or takes it now."""
+    ) -> str:
+        """Why no wall has the door already or takes it now; nothing where one does."""
         best: tuple[float, int, float, float] | None = None
         for k in sorted(
             tree.query(shapely.Point(swing.hinge), "dwithin", distance=_NEAR_M).tolist()
@@ -201,7 +205,7 @@ class Drawings:
             if shut is not None and (best is None or shut[2] < best[0]):
                 best = (shut[2], k, shut[0], shut[1])
         if best is None:
-            return False
+            return "no wall beside its swing"
         _, k, low, high = best
         hole = Hole(low, high, Fill.DOOR, "its swing is drawn")
         return _put(hole, walls[k].strip, found[k])
@@ -212,7 +216,7 @@ class Drawings:
         walls: Sequence[WallLine],
         tree: shapely.STRtree,
         found: Sequence[list[Hole]],
-    ) -> bool:
+    ) -> str:
         best: tuple[float, int, float, float] | None = None
         near = tree.query(shapely.MultiPoint(block.points), "dwithin", distance=_BAND_M)
         for k in sorted(near.tolist()):
@@ -226,12 +230,12 @@ class Drawings:
             if high - low >= _SMALLEST_M and (best is None or high - low > best[0]):
                 best = (high - low, k, low, high)
         if best is None:
-            return False
+            return "no wall beside it"
         _, k, low, high = best
         hole = Hole(low, high, _fill(block.kind, high - low), "by the name of its block")
         return _put(hole, walls[k].strip, found[k])
 
-    def _drawn_over(self, wall: Strip, known: Sequence[Hole]) -> list[Hole]:
+    def _drawn_over(self, wall: Strip, known: Sequence[Hole], report: ReportBuilder) -> list[Hole]:
         """Windows whose lines are drawn on a wall that goes on under them."""
         spans = []
         for k in self._tree.query(_box(wall), "intersects").tolist():
@@ -246,10 +250,12 @@ class Drawings:
         found: list[Hole] = []
         for low, high in _unions(spans):
             hole = Hole(low, high, Fill.WINDOW, "by the name of its layer")
-            if _SMALLEST_M <= high - low <= _LARGEST_M and not any(
-                _overlap(hole, h) > 0 for h in known
-            ):
+            if any(_overlap(hole, h) > 0 for h in known):
+                continue
+            if _SMALLEST_M <= high - low <= _LARGEST_M:
                 found.append(hole)
+            else:
+                report.left_out("window on a wall", "shorter than 0.3 m or longer than 6 m")
         return found
 
 
@@ -297,10 +303,12 @@ def _shut_in(swing: Swing, wall: Strip) -> tuple[float, float, float] | None:
     return best
 
 
-def _put(hole: Hole, wall: Strip, known: list[Hole]) -> bool:
-    """Whether the hole is there already or is added now."""
-    if any(_overlap(hole, h) > 0.3 * (hole.end_m - hole.start_m) for h in known):
-        return True
+def _put(hole: Hole, wall: Strip, known: list[Hole]) -> str:
+    """Why the hole is neither there already nor added now; nothing where it is."""
+    there = [h for h in known if _overlap(hole, h) > 0.3 * (hole.end_m - hole.start_m)]
+    if there:
+        glass = any(Fill.WINDOW in (h.fill, hole.fill) and h.fill is not hole.fill for h in there)
+        return f"a {there[0].fill} in the same place of the wall" if glass else ""
     low = max(
         [0.0, *(h.end_m for h in known if h.end_m <= hole.end_m and h.start_m < hole.start_m)]
     )
@@ -308,9 +316,9 @@ def _put(hole: Hole, wall: Strip, known: list[Hole]) -> bool:
     after = [h.start_m for h in known if h.start_m > hole.start_m]
     end = min([hole.end_m, wall.length_m, *after])
     if end - start < _SMALLEST_M:
-        return False
+        return "less than 0.3 m of wall for it"
     known.append(Hole(start, end, hole.fill, hole.why))
-    return True
+    return ""
 
 
 def _overlap(a: Hole, b: Hole) -> float:

@@ -95,8 +95,9 @@ def _wall_layers(file: str, drawn: Drawn, choice: Choice, report: ReportBuilder)
 
 def _swings(drawn: Drawn, walls: Sequence[int]) -> list[Swing]:
     """Door swings on layers of walls and openings and in blocks; on all layers if none is there."""
-    named = [i for i, name in enumerate(drawn.layers) if _layers.kind_by_name(name)]
-    found = _openings.swings(drawn.pieces.of_layers([*named, *walls]))
+    kinds = {i: kind for i, name in enumerate(drawn.layers) if (kind := _layers.kind_by_name(name))}
+    doors = [i for i, kind in kinds.items() if kind is Kind.DOOR]
+    found = _openings.swings(drawn.pieces.of_layers([*kinds, *walls]), doors)
     return found or _openings.swings(drawn.pieces)
 
 
@@ -129,10 +130,14 @@ def _sheet(
     kinds = [_layers.kind_by_name(name) for name in drawn.layers]
     pieces = drawn.pieces
     on_named = np.array([kinds[i] is not None for i in pieces.line_layer], dtype=bool)
+    radii = np.array([np.hypot(*(s.shut[0] - s.hinge)) * scale for s in found])
+    as_door = (radii >= _RADIUS_M[0]) & (radii <= _RADIUS_M[1])
+    why = "its leaf is shorter than {} m or longer than {} m".format(*_RADIUS_M)
+    report.left_out("swing of a door", why, int(np.sum(~as_door)))
     swings = [
         Swing(s.hinge * scale + move, (s.shut[0] * scale + move, s.shut[1] * scale + move))
-        for s in found
-        if _RADIUS_M[0] <= float(np.hypot(*(s.shut[0] - s.hinge))) * scale <= _RADIUS_M[1]
+        for s, fits in zip(found, as_door, strict=True)
+        if fits
     ]
     blocks = [
         Placed(kind, b.pieces.points() * scale + move)
