@@ -4,10 +4,12 @@ import math
 from pathlib import Path
 from typing import Any
 
+import ezdxf.path
 import pytest
 
 from pathproof.job import Wall
 from pathproof.plans import DrawingNotes, PlanImport, import_dxf, load_drawing_notes
+from pathproof.plans.dxf._entities import CURVES, sides_of
 from pathproof.terms import PlanError
 
 from ._drawing import Drawing
@@ -302,6 +304,30 @@ def test_single_lines_by_the_notes(imported: Any) -> None:
     assert any(g.what == "single line" and g.as_ == "wall of 0.1 m" for g in plan.report.guessed)
 
 
+@pytest.mark.parametrize("scale", [1.0, 2.0])
+def test_wide_polyline_is_a_wall_as_thick(imported: Any, scale: float) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0), 0.3)
+    part = drawing.block("PART")
+    corners = [drawing.at((4.0 / scale, y / scale)) for y in (0.15, 5.85)]
+    attributes = {"layer": "WALL", "const_width": 120.0 / scale}
+    part.add_lwpolyline(corners, dxfattribs=attributes)
+    drawing.space.add_blockref("PART", (0, 0), {"xscale": scale, "yscale": scale})
+    plan = imported(drawing)
+    assert ((4, 0), (4, 6)) in lines(plan)
+    (line,) = [g for g in plan.report.guessed if g.what == "line as wide as a wall"]
+    assert line.as_ == "wall of 0.12 m"
+
+
+def test_faces_drawn_with_a_broad_pen_are_one_wall(imported: Any) -> None:
+    drawing = Drawing()
+    for low, high in (((-0.15, -0.15), (8.15, 6.15)), ((0.15, 0.15), (7.85, 5.85))):
+        drawing.box(low, high)
+    for entity in drawing.space:
+        entity.dxf.const_width = 50.0  # a pen of 0.5 mm at 1:100
+    assert len(imported(drawing).walls) == 4
+
+
 def test_curved_wall_becomes_chords_on_its_middle(imported: Any) -> None:
     drawing = Drawing()
     for radius in (4.0, 4.2):
@@ -318,6 +344,49 @@ def test_curved_wall_becomes_chords_on_its_middle(imported: Any) -> None:
 
 def ends_of(walls: list[Wall]) -> list[tuple[float, float]]:
     return [end for w in walls for end in (w.start, w.end)]
+
+
+@pytest.mark.parametrize("held", [True, False])
+def test_drawings_attached_from_other_files_are_warned_of(imported: Any, held: bool) -> None:
+    drawing = Drawing()
+    if held:
+        drawing.room((5.0, 4.0))
+    drawing.doc.add_xref_def("other.dxf", "OTHER")
+    drawing.space.add_blockref("OTHER", (0, 0))
+    if held:
+        (warning,) = imported(drawing).report.warnings
+        assert "1 drawing attached from other files" in warning
+    else:
+        with pytest.raises(PlanError, match="1 drawing attached from other files"):
+            imported(drawing)
+
+
+@pytest.mark.parametrize("extrusion", [(0, 0, 1), (0, 0, -1)])
+@pytest.mark.parametrize("kind", ["LWPOLYLINE", "POLYLINE", "ARC", "CIRCLE"])
+def test_arcs_lie_where_the_drawing_library_has_them(
+    kind: str, extrusion: tuple[float, float, float]
+) -> None:
+    space = Drawing().space
+    told = {"extrusion": extrusion}
+    if kind == "LWPOLYLINE":
+        thing = space.add_lwpolyline([(1, 2, 0.5), (4, 3, 0)], format="xyb", dxfattribs=told)
+    elif kind == "POLYLINE":
+        thing = space.add_polyline2d([(1, 2, 0.5), (4, 3, 0)], format="xyb", dxfattribs=told)
+    elif kind == "ARC":
+        thing = space.add_arc((1, 2), 3.0, 20.0, 110.0, dxfattribs=told)
+    else:
+        thing = space.add_circle((1, 2), 3.0, dxfattribs=told)
+    (found,) = sides_of(thing) if "POLYLINE" in kind else [CURVES[kind](thing)]
+    assert len(found) == 7
+    x, y, ux, uy, vx, vy, sweep = found
+    path = [p.vec2 for p in ezdxf.path.make_path(thing).flattening(1e-4)]
+    for turn in (0.0, 0.3 * sweep, sweep):
+        at = (
+            x + math.cos(turn) * ux + math.sin(turn) * vx,
+            y + math.cos(turn) * uy + math.sin(turn) * vy,
+        )
+        assert min(p.distance(at) for p in path) < 0.05
+    assert path[0].isclose((x + ux, y + uy), abs_tol=1e-6)
 
 
 @pytest.mark.parametrize("heavy", [False, True])

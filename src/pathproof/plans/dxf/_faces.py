@@ -23,6 +23,8 @@ class Faces:
     low: FloatArray
     high: FloatArray
     layer: IntArray
+    width: FloatArray
+    """Width of the polylines that each is of, 0 where it is of none. [m]"""
 
     @property
     def count(self) -> int:
@@ -47,12 +49,14 @@ class Faces:
         return np.stack(ends, axis=1)
 
 
-def merged(lines: FloatArray, layer: IntArray) -> Faces:
+def merged(lines: FloatArray, layer: IntArray, width: FloatArray | None = None) -> Faces:
     """Faces of lines in metres; what lies on one line and touches or overlaps is one face."""
+    width = np.zeros(len(lines)) if width is None else width
     way = lines[:, 1] - lines[:, 0]
     length = np.hypot(*way.T)
     keep = length >= _SHORTEST_M
-    lines, way, length, layer = lines[keep], way[keep], length[keep], layer[keep]
+    lines, way, length = lines[keep], way[keep], length[keep]
+    layer, width = layer[keep], width[keep]
     angle = np.arctan2(way[:, 1], way[:, 0]) % np.pi
     angle[angle > np.pi - _SAME_DIRECTION] -= np.pi
     group = _clusters(angle, np.zeros(len(angle)), _SAME_DIRECTION, _WIDEST_GROUP)
@@ -65,7 +69,7 @@ def merged(lines: FloatArray, layer: IntArray) -> Faces:
     offset = lines.mean(axis=1)[:, 1] * d[:, 0] - lines.mean(axis=1)[:, 0] * d[:, 1]
     low, high = along.min(axis=1), along.max(axis=1)
     line = _clusters(offset, group.astype(np.float64), _SAME_LINE_M, 2.0)
-    return _joined(direction, group, offset, low, high, layer, line)
+    return _joined(Faces(direction, group, offset, low, high, layer, width), line)
 
 
 def _clusters(value: FloatArray, apart: FloatArray, gap: float, widest: float) -> IntArray:
@@ -86,31 +90,24 @@ def _clusters(value: FloatArray, apart: FloatArray, gap: float, widest: float) -
     return number
 
 
-def _joined(
-    direction: FloatArray,
-    group: IntArray,
-    offset: FloatArray,
-    low: FloatArray,
-    high: FloatArray,
-    layer: IntArray,
-    line: IntArray,
-) -> Faces:
+def _joined(faces: Faces, line: IntArray) -> Faces:
     if not len(line):
-        return Faces(direction, group, offset, low, high, layer)
-    order = np.lexsort((low, line))
-    line, low, high = line[order], low[order], high[order]
+        return faces
+    order = np.lexsort((faces.low, line))
+    line, low, high = line[order], faces.low[order], faces.high[order]
     room = 2.0 * (np.abs(low).max() + np.abs(high).max() + 1.0)
     reach = np.maximum.accumulate(high + line * room) - line * room
     new = np.ones(len(line), dtype=bool)
     new[1:] = (np.diff(line) > 0) | (low[1:] > reach[:-1] + _SAME_LINE_M)
     first = np.flatnonzero(new)
     length = np.maximum(high - low, 1e-9)
-    mean = np.add.reduceat(offset[order] * length, first) / np.add.reduceat(length, first)
+    offset = np.add.reduceat(faces.offset[order] * length, first)
     return Faces(
-        direction,
-        group[order][first],
-        mean,
+        faces.direction,
+        faces.group[order][first],
+        offset / np.add.reduceat(length, first),
         low[first],
         np.maximum.reduceat(high, first),
-        layer[order][first],
+        faces.layer[order][first],
+        np.maximum.reduceat(faces.width[order], first),
     )

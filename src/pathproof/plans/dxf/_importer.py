@@ -122,11 +122,12 @@ def _origin(sheets: Sequence[Sheet]) -> FloatArray:
 def _storey_walls(
     sheet: Sheet, level: Storey, notes: DrawingNotes, origin: FloatArray, report: ReportBuilder
 ) -> StoreyWalls:
+    thickest = notes.thickest_wall_m
     pieces = sheet.walls.moved(-origin)
-    faces = merged(pieces.lines, pieces.line_layer)
-    found = _pairs.paired(faces, report, notes.thickest_wall_m)
+    faces = merged(pieces.lines, pieces.line_layer, pieces.line_width)
+    found = _pairs.paired(faces, report, thickest)
     strips = _strips(found, faces, sheet, notes, report)
-    curved, left = _curves.curved_walls(pieces, notes.thickest_wall_m)
+    curved, left = _curves.curved_walls(pieces, thickest)
     report.left_out("curve on a wall layer", "no second one beside it, round its centre", left)
     strips = [s for s in strips + curved if _within(s, report)]
     joined, meets = _joints.closed(strips)
@@ -182,6 +183,9 @@ def _strips(
         if thick:
             strips.append(Strip(lines[k, 0], lines[k, 1], thick[0], layer))
             report.guessed("single line", f"wall of {thick[0]:g} m", "by the notes on the drawing")
+        elif _pairs.THINNEST_M <= (width := float(faces.width[k])) <= thickest:
+            strips.append(Strip(lines[k, 0], lines[k, 1], width, layer))
+            report.guessed("line as wide as a wall", f"wall of {width:g} m", "it has no second one")
         elif faces.length_m[k] > thickest:
             why = (
                 f"no second line 50 to {1000 * thickest:g} mm beside it; [single_lines] in notes "

@@ -8,7 +8,7 @@ from fnmatch import fnmatchcase
 
 import numpy as np
 
-from pathproof.plans.dxf._pieces import Drawn
+from pathproof.plans.dxf._drawn import Drawn
 from pathproof.plans.materials import normalised
 from pathproof.terms import PlanError
 

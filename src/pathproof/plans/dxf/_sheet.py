@@ -7,10 +7,11 @@ from pathlib import Path
 import numpy as np
 
 from pathproof.plans.dxf import _layers, _openings, _units
+from pathproof.plans.dxf._drawn import Drawn, read_pieces
 from pathproof.plans.dxf._layers import Kind, LayerSum
 from pathproof.plans.dxf._notes import DrawingNotes, StoreyNote
 from pathproof.plans.dxf._openings import Placed, Swing
-from pathproof.plans.dxf._pieces import Drawn, FloatArray, Pieces, read_pieces
+from pathproof.plans.dxf._pieces import FloatArray, Pieces
 from pathproof.plans.dxf._reader import open_dxf
 from pathproof.plans.dxf._units import METRES, Unit
 from pathproof.plans.report import ReportBuilder
@@ -60,10 +61,13 @@ def read_sheet(path: Path, choice: Choice, report: ReportBuilder, largest_bytes:
     if faults:
         report.warn(f"{path.name} is damaged ({faults} faults mended); things may be missing.")
     drawn = read_pieces(drawing, lambda name: _layers.kind_by_name(name) is not None)
+    if drawn.attached:
+        report.warn(_attached(path.name, drawn.attached))
     if not drawn.pieces.count:
         raise PlanError(
             f"{path.name} shows no lines in its model space, which is where a plan is drawn; "
             "layouts and blocks that are not inserted are not read."
+            + (" " + _attached(path.name, drawn.attached) if drawn.attached else "")
         )
     taken = _wall_layers(path.name, drawn, choice, report)
     numbers = [drawn.layers.index(x.name) for x in taken]
@@ -74,6 +78,14 @@ def read_sheet(path: Path, choice: Choice, report: ReportBuilder, largest_bytes:
     unit = _units.unit_of(path.name, drawing, choice.unit, sizes, report)
     _report(drawn, taken, METRES[unit], report)
     return _sheet(path.name, drawn, walls, found, METRES[unit], choice, report)
+
+
+def _attached(file: str, count: int) -> str:
+    return (
+        f"{file} shows {count} drawing{'s' * (count > 1)} attached from other files, and does not "
+        "hold them: their walls are missing. Bind them in the program it came from, then save it "
+        "again."
+    )
 
 
 def _wall_layers(file: str, drawn: Drawn, choice: Choice, report: ReportBuilder) -> list[LayerSum]:
@@ -166,10 +178,4 @@ def _near(walls: Pieces, report: ReportBuilder) -> Pieces:
     count = int(sum(f.sum() for f in far))
     why = f"further than {_FURTHEST_M:.0f} m from most walls"
     report.left_out("line on a wall layer", why, count)
-    return Pieces(
-        walls.lines[~far[0]],
-        walls.line_layer[~far[0]],
-        walls.curves[~far[1]],
-        walls.sweep[~far[1]],
-        walls.curve_layer[~far[1]],
-    )
+    return walls.kept(~far[0], ~far[1])
