@@ -87,6 +87,21 @@ def test_storeys_side_by_side_are_said(files: Any) -> None:
     assert "separate buildings" in warning
 
 
+def test_storeys_out_of_line_are_said_with_the_move_that_helps(files: Any, tmp_path: Path) -> None:
+    paths = files(room((12.0, 8.0)), room((12.0, 8.0), at=(2.0, -0.5)))
+    (warning,) = import_dxf(paths).report.warnings
+    # outlines of 12.2 x 8.2 m that share 10.2 x 7.7 m
+    assert f"{100 * 10.2 * 7.7 / (12.2 * 8.2):.0f} % lie on the other" in warning
+    assert "move_m = [-2, 0.5]" in warning
+    notes = noted(tmp_path, '[storeys]\n"storey1.dxf" = { move_m = [-2, 0.5] }\n')
+    assert not import_dxf(paths, notes=notes).report.warnings
+
+
+def test_a_smaller_storey_anywhere_on_the_lower_one_is_in_line(files: Any) -> None:
+    plan = import_dxf(files(room((12.0, 8.0)), room((5.0, 4.0), at=(3.0, 2.0))))
+    assert not plan.report.warnings
+
+
 def test_a_storey_without_walls_is_refused(files: Any) -> None:
     empty = Drawing()
     empty.line((0.0, 0.0), (5.0, 0.0))

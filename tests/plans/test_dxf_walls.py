@@ -140,6 +140,17 @@ def test_three_piers_within_a_long_wall_are_no_stairs(imported: Any) -> None:
     assert ((0, 10), (20, 10)) in lines(imported(drawing))
 
 
+def test_walls_that_touch_are_said(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((5.0, 4.0), 0.2)
+    drawing.room((5.0, 6.0), 0.2, at=(5.2, 0.0))
+    plan = imported(drawing)
+    (line,) = [g for g in plan.report.guessed if g.what == "two parallel walls that touch"]
+    assert line.count == 1
+    assert "[layers]" in line.why
+    assert {((5, 0), (5, 4)), ((5.2, 0), (5.2, 6))} <= lines(plan)
+
+
 def test_wall_with_linings_on_both_sides_is_no_closet(imported: Any) -> None:
     drawing = Drawing()
     drawing.room((8.0, 6.0), 0.3)

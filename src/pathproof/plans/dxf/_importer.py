@@ -12,13 +12,13 @@ from shapely.geometry.base import BaseGeometry
 
 from pathproof.job import Construction, Floor, Wall
 from pathproof.plans.constructions import ConstructionBook
-from pathproof.plans.dxf import _curves, _emit, _joints, _layers, _pairs, _units
+from pathproof.plans.dxf import _curves, _emit, _joints, _layers, _pairs, _storeys, _units
 from pathproof.plans.dxf._emit import StoreyWalls
 from pathproof.plans.dxf._faces import Faces, merged
 from pathproof.plans.dxf._ids import PREFIX, Ids
 from pathproof.plans.dxf._joints import Strip
 from pathproof.plans.dxf._layers import Kind
-from pathproof.plans.dxf._notes import LARGEST_THICKNESS_M, DrawingNotes
+from pathproof.plans.dxf._notes import LARGEST_THICKNESS_M, DrawingNotes, StoreyNote
 from pathproof.plans.dxf._openings import Drawings, Placed, Swing
 from pathproof.plans.dxf._pairs import Pair, Paired
 from pathproof.plans.dxf._pieces import FloatArray
@@ -251,12 +251,9 @@ def _check_notes(
     for name in unmet:
         report.warn(f"The notes name {name!r}, and nothing here has that name: it changed nothing.")
     for sheet, (lower, upper) in zip(sheets[1:], pairwise(found), strict=True):
-        below, above = lower.ground, upper.ground
-        if not below.is_empty and not above.is_empty and not below.intersects(above):
-            report.warn(
-                f"{sheet.file} does not lie above the storey below it. Give it move_m under "
-                "[storeys] in the notes, or draw both from one base point."
-            )
+        note = notes.storeys.get(sheet.file, StoreyNote())
+        if said := _storeys.out_of_line(sheet.file, lower.ground, upper.ground, note.move_m):
+            report.warn(said)
 
 
 def _with_layers(

@@ -86,6 +86,7 @@ def paired(faces: Faces, report: ReportBuilder, thickest_m: float = THICKEST_M) 
     for p in found:
         used[[p.lower, p.upper]] += p.length_m
     walls, panes = _without_strips(_drawn_once(found, report), report, thickest_m)
+    _say_touching(walls, report)
     single = np.flatnonzero(used < 0.5 * faces.length_m)
     return Paired(_joined_at_branches(walls, thickest_m), single, panes)
 
@@ -324,6 +325,15 @@ def _neighbours(found: Sequence[Pair]) -> tuple[list[list[int]], list[list[int]]
         [[i for i in of_lower.get(p.upper, []) if _overlap(p, found[i]) > 0] for p in found],
         [[i for i in of_upper.get(p.lower, []) if _overlap(p, found[i]) > 0] for p in found],
     )
+
+
+def _say_touching(walls: Sequence[Pair], report: ReportBuilder) -> None:
+    above, _ = _neighbours(walls)
+    for k, p in enumerate(walls):
+        for i in above[k]:
+            if _overlap(p, walls[i]) >= _COVERED_RATIO * min(p.length_m, walls[i].length_m):
+                why = "perhaps two layers of one wall; [layers] in the notes says what each is"
+                report.guessed("two parallel walls that touch", "walls of their own", why)
 
 
 def _overlap(a: Pair, b: Pair) -> float:
