@@ -1,5 +1,6 @@
 """Files that are no DXF plan, damaged ones and hostile ones."""
 
+import math
 import time
 from pathlib import Path
 from typing import Any
@@ -7,7 +8,7 @@ from typing import Any
 import pytest
 
 from pathproof.plans import Unit, import_dxf
-from pathproof.plans.dxf import LARGEST_BYTES, _pairs
+from pathproof.plans.dxf import LARGEST_BYTES, _joints, _pairs
 from pathproof.terms import PlanError
 
 from ._drawing import Drawing
@@ -180,6 +181,19 @@ def test_more_lines_beside_each_other_than_any_building_has(
         import_dxf(path, unit=Unit.M)
 
 
+def test_more_walls_in_one_place_than_any_building_has(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(_joints, "_MOST_NEAR", 1000)
+    drawing = Drawing()
+    drawing.room((8.0, 6.0))
+    for k in range(40):  # 40 ends near 40 walls at each end: over 1,000
+        x, y = (0.2 * f(math.pi * k / 40) for f in (math.cos, math.sin))
+        drawing.wall((4 - x, 3 - y), (4 + x, 3 + y), 0.1)
+    with pytest.raises(PlanError, match=r"meet in one place.*--walls"):
+        import_dxf(drawing.save(tmp_path / "plan.dxf"), unit=Unit.MM)
+
+
 def test_thousands_of_walls_in_seconds(tmp_path: Path) -> None:
     drawing = Drawing("m")
     for i in range(40):
@@ -190,6 +204,7 @@ def test_thousands_of_walls_in_seconds(tmp_path: Path) -> None:
     started = time.monotonic()
     plan = import_dxf(path, progress=lambda *step: told.append(step))
     assert time.monotonic() - started < 30
-    # walls of 0.1 m between 40 x 40 rooms
-    assert len(plan.walls) >= 2 * 39
+    # gaps of 0.1 m between rooms, in 39 rows and 39 columns: walls through all of each
+    length = 2 * 39 * (40 * 4.9 + 39 * 0.1)
+    assert sum(w.length_m for w in plan.walls) == pytest.approx(length, abs=0.01)
     assert told[-1][0] == told[-1][1]

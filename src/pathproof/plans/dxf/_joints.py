@@ -1,14 +1,17 @@
 """Centre lines joined: corners and branches closed, gaps bridged where something stands in them."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from pathproof.plans.dxf._pairs import LONGEST_GAP_M, THICKEST_M
 from pathproof.plans.dxf._pieces import BoolArray, FloatArray, IntArray
+from pathproof.terms import PlanError
 
 _SLACK_M = 0.05
 _LEAST_ANGLE = np.sin(np.deg2rad(15.0))
@@ -22,6 +25,9 @@ _LONGEST_TOLD_M = 6.0  # a hole as long as this needs lines along it, as a garag
 _TOUCH_M = 0.15
 _SQUARE_RATIO = 1.2  # free on both sides and not longer than this times its thickness: a post
 _PIER_M = 1.0  # walls that touch no other and are shorter than this together
+
+_CHUNK = 500
+_MOST_NEAR = 2_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,32 +113,75 @@ def _steps(strips: Sequence[Strip]) -> tuple[FloatArray, BoolArray]:
 
     Infinite where there is none within that wall's thickness; shape (n, 2), start and end.
     """
-    start, end, way, half = _arrays(strips)
-    length = np.einsum("nk,nk->n", end - start, way)
-    tree = shapely.STRtree(shapely.linestrings(np.stack([start, end], axis=1)))
-    near = 2 * max(THICKEST_M, 2 * float(half.max())) + _SLACK_M
+    walls = _Lines(*_arrays(strips))
+    tree = shapely.STRtree(shapely.linestrings(np.stack([walls.start, walls.end], axis=1)))
+    near = 2 * max(THICKEST_M, 2 * float(walls.half.max())) + _SLACK_M
     step = np.full((len(strips), 2), np.inf)
     abuts = np.zeros((len(strips), 2), dtype=bool)
-    for side, (point, out) in enumerate(((start, -way), (end, way))):
-        i, j = tree.query(shapely.points(point), "dwithin", distance=near)
-        i, j = i[i != j], j[i != j]
-        apart = start[j] - point[i]
-        across, slope = _cross(out[i], way[j]), np.abs(np.einsum("nk,nk->n", out[i], way[j]))
-        sharp = np.abs(across) >= _LEAST_ANGLE
-        safe = np.where(sharp, across, 1.0)
-        ahead, along = _cross(apart, way[j]) / safe, _cross(apart, out[i]) / safe
-        reach = (half[j] + slope * half[i]) / np.abs(safe) + _SLACK_M
-        beyond = (half[i] + slope * half[j]) / np.abs(safe) + _SLACK_M
-        hit = sharp & (ahead >= -_BACK_M) & (ahead <= reach)
-        hit &= (along >= -beyond) & (along <= length[j] + beyond)
-        np.minimum.at(step[:, side], i[hit], ahead[hit])
-        to_end = np.minimum(np.hypot(*apart.T), np.hypot(*(end[j] - point[i]).T))
-        step[i[to_end <= _SAME_PLACE_M], side] = 0.0
-        foot = np.einsum("nk,nk->n", way[j], -apart)
-        inside = np.abs(_cross(way[j], -apart)) <= half[j] + _SLACK_M
-        inside &= ~sharp & (foot >= -_SLACK_M) & (foot <= length[j] + _SLACK_M)
-        abuts[i[inside], side] = True
+    for side, (point, out) in enumerate(((walls.start, -walls.way), (walls.end, walls.way))):
+        for i, j in _near(tree, shapely.points(point), near):
+            own = i != j
+            _step(walls, i[own], j[own], point, out, step[:, side], abuts[:, side])
     return step, abuts
+
+
+class _Lines(NamedTuple):
+    start: FloatArray
+    end: FloatArray
+    way: FloatArray
+    half: FloatArray
+
+
+def _step(
+    walls: _Lines,
+    i: IntArray,
+    j: IntArray,
+    point: FloatArray,
+    out: FloatArray,
+    step: FloatArray,
+    abuts: BoolArray,
+) -> None:
+    """Fill in the answers of `_steps` for ends i with all walls j that are near them."""
+    start, end, way, half = walls
+    length = np.einsum("nk,nk->n", end[j] - start[j], way[j])
+    apart = start[j] - point[i]
+    across, slope = _cross(out[i], way[j]), np.abs(np.einsum("nk,nk->n", out[i], way[j]))
+    sharp = np.abs(across) >= _LEAST_ANGLE
+    safe = np.where(sharp, across, 1.0)
+    ahead, along = _cross(apart, way[j]) / safe, _cross(apart, out[i]) / safe
+    reach = (half[j] + slope * half[i]) / np.abs(safe) + _SLACK_M
+    beyond = (half[i] + slope * half[j]) / np.abs(safe) + _SLACK_M
+    hit = sharp & (ahead >= -_BACK_M) & (ahead <= reach)
+    hit &= (along >= -beyond) & (along <= length + beyond)
+    np.minimum.at(step, i[hit], ahead[hit])
+    to_end = np.minimum(np.hypot(*apart.T), np.hypot(*(end[j] - point[i]).T))
+    step[i[to_end <= _SAME_PLACE_M]] = 0.0
+    foot = np.einsum("nk,nk->n", way[j], -apart)
+    inside = np.abs(_cross(way[j], -apart)) <= half[j] + _SLACK_M
+    inside &= ~sharp & (foot >= -_SLACK_M) & (foot <= length + _SLACK_M)
+    abuts[i[inside]] = True
+
+
+def _near(
+    tree: shapely.STRtree, things: NDArray[np.object_], distance: float
+) -> Iterator[tuple[IntArray, IntArray]]:
+    """Numbers of things and of what is near each in a tree, all of a thing in one piece.
+
+    Raises
+    ------
+    PlanError
+        So much is near each other that it cannot be walls.
+    """
+    total = 0
+    for k in range(0, len(things), _CHUNK):
+        i, j = tree.query(things[k : k + _CHUNK], "dwithin", distance=distance)
+        total += len(i)
+        if total > _MOST_NEAR:
+            raise PlanError(
+                "Thousands of the walls found meet in one place, which no building has. Pick the "
+                "layers of walls alone with --walls, without hatches and symbols."
+            )
+        yield i + k, j
 
 
 def without_piers(walls: Sequence[WallLine]) -> tuple[list[WallLine], int]:
@@ -150,8 +199,9 @@ def without_piers(walls: Sequence[WallLine]) -> tuple[list[WallLine], int]:
         return k
 
     for point in (start, end):
-        for i, j in tree.query(shapely.points(point), "dwithin", distance=_TOUCH_M).T.tolist():
-            first[root(i)] = root(j)
+        for some, others in _near(tree, shapely.points(point), _TOUCH_M):
+            for i, j in zip(some.tolist(), others.tolist(), strict=True):
+                first[root(i)] = root(j)
     total: dict[int, float] = {}
     for k, wall in enumerate(walls):
         total[root(k)] = total.get(root(k), 0.0) + wall.strip.length_m
@@ -224,7 +274,8 @@ def _facing(
     rays = shapely.linestrings(np.stack([at, at + to * _LONGEST_TOLD_M], axis=1))
     thick = np.array([strips[k].thickness_m for k, _ in free])
     wide = _ASIDE_M + float(np.ptp(thick)) / 2
-    i, j = shapely.STRtree(shapely.points(at)).query(rays, "dwithin", distance=wide)
+    parts = [np.stack(found) for found in _near(shapely.STRtree(shapely.points(at)), rays, wide)]
+    i, j = np.concatenate(parts, axis=1)
     opposite = np.einsum("nk,nk->n", to[i], to[j]) <= -_PARALLEL
     ahead = np.einsum("nk,nk->n", at[j] - at[i], to[i])
     # walls of unequal thickness may have one face in one line, not their middles

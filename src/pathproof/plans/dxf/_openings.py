@@ -103,6 +103,9 @@ class Drawings:
         self._lines = lines
         self._kinds = kinds
         self._tree = shapely.STRtree(shapely.linestrings(lines))
+        windows = [k for k, kind in enumerate(kinds) if kind is Kind.WINDOW]
+        self._windows = lines[windows]
+        self._window_tree = shapely.STRtree(shapely.linestrings(self._windows))
         self._swings = list(found)
         self._hinges = shapely.STRtree(
             shapely.points(np.array([s.hinge for s in found]).reshape(-1, 2))
@@ -238,10 +241,8 @@ class Drawings:
     def _drawn_over(self, wall: Strip, known: Sequence[Hole], report: ReportBuilder) -> list[Hole]:
         """Windows whose lines are drawn on a wall that goes on under them."""
         spans = []
-        for k in self._tree.query(_box(wall), "intersects").tolist():
-            if self._kinds[k] is not Kind.WINDOW:
-                continue
-            at = wall.frame(self._lines[k])
+        for k in self._window_tree.query(_box(wall), "intersects").tolist():
+            at = wall.frame(self._windows[k])
             if abs(at[1, 1] - at[0, 1]) > _SQUARE * abs(at[1, 0] - at[0, 0]):
                 continue
             if np.abs(at[:, 1]).max() <= wall.thickness_m / 2 + _BAND_M:

@@ -203,18 +203,30 @@ def _caps(faces: Faces, found: Sequence[Pair]) -> BoolArray:
 
 def _drawn_once(found: Sequence[Pair], report: ReportBuilder) -> list[Pair]:
     """The walls without those within another, whose lines are its plaster's inner edges."""
-    order = sorted(range(len(found)), key=lambda k: (found[k].group, found[k].middle))
     within: set[int] = set()
-    for place, k in enumerate(order):
-        for i in order[place + 1 :]:
-            a, b = found[k], found[i]
-            if a.group != b.group or b.middle - a.middle > _PLASTER_M:
-                break
-            inner, outer = (k, i) if a.thickness_m < b.thickness_m else (i, k)
-            if _is_within(found[inner], found[outer]):
-                within.add(inner)
+    for k, i in _side_by_side(found, _PLASTER_M):
+        inner, outer = (k, i) if found[k].thickness_m < found[i].thickness_m else (i, k)
+        if _is_within(found[inner], found[outer]):
+            within.add(inner)
     report.left_out("two parallel lines", "within another wall, such as its plaster", len(within))
     return [p for k, p in enumerate(found) if k not in within]
+
+
+def _side_by_side(found: Sequence[Pair], most_m: float) -> Iterator[tuple[int, int]]:
+    """Every two walls of one direction whose middles are up to so far from each other."""
+    if not found:
+        return
+    group, middle, low, high = np.array([(p.group, p.middle, p.low, p.high) for p in found]).T
+    row = middle + group * (4.0 * np.abs(middle).max() + 4.0)
+    lines = shapely.linestrings(np.stack([low, row, high, row], axis=1).reshape(-1, 2, 2))
+    tree, total = shapely.STRtree(lines), 0
+    for k in range(0, len(found), _CHUNK):
+        some, others = tree.query(lines[k : k + _CHUNK], "dwithin", distance=most_m)
+        total += len(some)
+        _check_count(total, _MOST_PAIRS)
+        yield from (
+            (i + k, j) for i, j in zip(some.tolist(), others.tolist(), strict=True) if i + k < j
+        )
 
 
 def _is_within(inner: Pair, outer: Pair) -> bool:
