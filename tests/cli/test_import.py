@@ -294,6 +294,15 @@ def test_drawing_without_walls_leaves_the_job_as_it_is(run: Any, draw: Any) -> N
     assert Path("job.json").read_bytes() == before
 
 
+@pytest.mark.parametrize("name", ["scan.jpg", "plan.PDF"])
+def test_pictures_are_sent_to_underlay(run: Any, draw: Any, name: str) -> None:
+    Path(name).write_bytes(b"%PDF-1.7")
+    for files in ([name], [draw(), name]):
+        error = " ".join(run("import", *files, "-o", "job.json", code=2).stderr.split())
+        assert "pathproof underlay" in error
+    assert not Path("job.json").exists()
+
+
 def test_unit_that_is_none(run: Any, draw: Any) -> None:
     error = run("import", draw(), "-o", "job.json", "--unit", "inch", code=2).stderr
     assert "mm, cm, m, in, ft" in " ".join(error.split())

@@ -29,6 +29,7 @@ NEUTRAL_NAME: Final = "New site"
 """A plan's own names may be those of its authors or owners, so none of them is taken."""
 
 _DRAWINGS: Final = (".dxf", ".dwg")
+_PICTURES: Final = (".pdf", ".png", ".jpg", ".jpeg", ".tif", ".tiff", ".bmp", ".gif", ".webp")
 _OPTIONS: Final = {"without": "not-walls", "storey_height_m": "storey-height"}
 
 app = command_app()
@@ -134,6 +135,13 @@ def import_plan(
 def _read(
     plans: Sequence[Path], own_map: MaterialMap | None, drawing: dict[str, Any]
 ) -> PlanImport:
+    for plan in plans:
+        if plan.suffix.lower() in _PICTURES:
+            raise wrong_use(
+                f"{plan.name} is a picture, from which no walls can be read; pathproof underlay "
+                "puts it under a storey, to draw them over it",
+                "PLAN",
+            )
     drawings = [plan.suffix.lower() in _DRAWINGS for plan in plans]
     if not all(drawings):
         if len(plans) > 1:

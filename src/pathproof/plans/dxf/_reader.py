@@ -15,9 +15,12 @@ LARGEST_BYTES = 60_000_000
 
 _BINARY = b"AutoCAD Binary DXF"
 _TEXT = re.compile(rb"\s*(999[ \t]*\r?\n[^\n]*\n\s*)*0[ \t]*\r?\n\s*SECTION\b")
+_UNDERLAY = "put it under a storey with pathproof underlay"
 _OTHERS = (
     (b"PK", "a zip archive; unpack it and give the .dxf file inside"),
-    (b"%PDF", "a PDF; ask for the drawing as DXF"),
+    (b"%PDF", f"a PDF; ask for the drawing as DXF, or {_UNDERLAY}"),
+    (b"\xff\xd8\xff", f"a picture; {_UNDERLAY}"),
+    (b"\x89PNG", f"a picture; {_UNDERLAY}"),
     (b"ISO-10303-21", "an IFC file or another STEP file; name it .ifc if it is a plan"),
 )
 
