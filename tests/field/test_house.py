@@ -122,7 +122,7 @@ def test_every_swing_is_a_door_in_a_wall(plan: PlanImport) -> None:
         and plan.constructions[o.construction].name
         in ("Hollow timber door", "Door, build-up unknown")
     )
-    # the sheet's swings by their leaves, in gaps as wide; other doors slide, and one is the garage's
+    # the sheet's swings by their leaves, in gaps as wide; others slide, and one is the garage's
     swings = Counter({36: 2, 30: 6, 28: 2, 24: 1})
     told = Counter[str]()
     for guess in plan.report.guessed:

@@ -135,3 +135,11 @@ def test_right_header_without_a_door_stands_and_is_said(imported: Any, unit: str
     plan = imported(drawing)
     assert sum(w.length_m for w in plan.walls) == pytest.approx(40.0, abs=0.001)
     assert "no door swing bears it out" in plan.report.guessed[0].why
+
+
+def test_header_stands_where_only_the_extent_fits_another_unit_too(imported: Any) -> None:
+    drawing = Drawing("mm")
+    for radius in (3.0, 3.2):  # a round wall has no straight lines beside each other
+        drawing.space.add_circle((0, 0), radius * drawing.scale, dxfattribs={"layer": "WALL"})
+    plan = imported(drawing)
+    assert "no door swing bears it out" in plan.report.guessed[0].why

@@ -116,7 +116,8 @@ def _headers(
     file: str, header: Unit, found: Sizes, fits: Mapping[Unit, int], report: ReportBuilder
 ) -> Unit:
     """The header's unit, where nothing speaks clearly against it."""
-    rival = max((u for u in Unit if u is not header), key=lambda u: fits[u])
+    others = [u for u in Unit if u is not header]
+    rival = max(others, key=lambda u: (fits[u], _fits_walls(found, u)))
     if _most_are_doors(found, header):
         if fits[header] < fits[rival]:
             report.warn(
@@ -125,7 +126,7 @@ def _headers(
                 "out too large or too small."
             )
         return header
-    if fits[rival] >= max(fits[header], 1):
+    if fits[rival] >= fits[header] and _fits_walls(found, rival):
         raise PlanError(
             f"{file}: the header says {_NAMES[header]}, but the drawing may as well be in "
             f"{_NAMES[rival]}, and no door tells: {_evidence(found, rival)}; in {_NAMES[header]} "
@@ -143,6 +144,11 @@ def _most_are_doors(found: Sizes, unit: Unit) -> bool:
     return bool(doors) and 2 * sum(doors) > len(doors)
 
 
+def _fits_walls(found: Sizes, unit: Unit) -> bool:
+    """Whether parallel lines mostly lie at the distance of walls."""
+    return found.wall is not None and _WALL_M[0] <= found.wall * METRES[unit] <= _WALL_M[1]
+
+
 def _holds_no_walls(found: Sizes, unit: Unit) -> bool:
     """Whether parallel lines mostly lie too near or too far from each other for walls."""
     low, high = _ANY_WALL_M
@@ -152,7 +158,7 @@ def _holds_no_walls(found: Sizes, unit: Unit) -> bool:
 def _score(found: Sizes, unit: Unit) -> int:
     scale = METRES[unit]
     score = int(_most_are_doors(found, unit))
-    score += found.wall is not None and _WALL_M[0] <= found.wall * scale <= _WALL_M[1]
+    score += _fits_walls(found, unit)
     score += _EXTENT_M[0] <= max(found.extent) * scale <= _EXTENT_M[1]
     return score + int(found.feet_and_inches and unit in (Unit.INCH, Unit.FOOT))
 
