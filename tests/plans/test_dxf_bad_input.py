@@ -174,7 +174,7 @@ def test_hatch_lines_on_a_wall_layer_take_no_time_and_become_no_walls(tmp_path: 
 def test_more_lines_beside_each_other_than_any_building_has(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(_pairs, "_MOST_PAIRS", 1000)
+    monkeypatch.setattr(_pairs, "MOST_PAIRS", 1000)
     drawing = Drawing("m")
     for j in range(200):  # each has eight beside it within half a metre: fewer than a hatch
         drawing.line((0.0, 0.06 * j), (5.0, 0.06 * j))

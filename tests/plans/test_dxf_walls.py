@@ -357,6 +357,15 @@ def ends_of(walls: list[Wall]) -> list[tuple[float, float]]:
     return [end for w in walls for end in (w.start, w.end)]
 
 
+def test_window_of_many_panes_in_a_wall_is_no_stairs(imported: Any) -> None:
+    drawing = Drawing()
+    drawing.room((8.0, 6.0), 0.4)
+    for y in (-0.1, 0.0, 0.1):
+        drawing.line((3.0, y), (4.5, y))
+    (opening,) = [o for w in imported(drawing).walls for o in w.openings]
+    assert opening.width_m == pytest.approx(1.5, abs=SIZE_M)
+
+
 @pytest.mark.parametrize("held", [True, False])
 def test_drawings_attached_from_other_files_are_warned_of(imported: Any, held: bool) -> None:
     drawing = Drawing()

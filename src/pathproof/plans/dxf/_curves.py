@@ -7,8 +7,8 @@ import numpy as np
 import shapely
 
 from pathproof.plans.dxf._joints import Strip
-from pathproof.plans.dxf._pairs import THINNEST_M
 from pathproof.plans.dxf._pieces import FloatArray, Pieces
+from pathproof.plans.dxf._strips import THINNEST_M
 
 _SAME_CENTRE_M = 0.01
 _ROUND_RATIO = 0.001

@@ -20,11 +20,12 @@ from pathproof.plans.dxf._joints import Strip
 from pathproof.plans.dxf._layers import Kind
 from pathproof.plans.dxf._notes import LARGEST_THICKNESS_M, DrawingNotes, StoreyNote
 from pathproof.plans.dxf._openings import Drawings, Placed, Swing
-from pathproof.plans.dxf._pairs import Pair, Paired
+from pathproof.plans.dxf._pairs import Paired
 from pathproof.plans.dxf._pieces import FloatArray
 from pathproof.plans.dxf._reader import LARGEST_BYTES
 from pathproof.plans.dxf._sheet import Choice, Sheet, read_sheet
 from pathproof.plans.dxf._storeys import Storey, storeys
+from pathproof.plans.dxf._strips import THINNEST_M, Pair
 from pathproof.plans.dxf._units import Unit
 from pathproof.plans.materials import MaterialMap, normalised
 from pathproof.plans.report import ReportBuilder
@@ -183,7 +184,7 @@ def _strips(
         if thick:
             strips.append(Strip(lines[k, 0], lines[k, 1], thick[0], layer))
             report.guessed("single line", f"wall of {thick[0]:g} m", "by the notes on the drawing")
-        elif _pairs.THINNEST_M <= (width := float(faces.width[k])) <= thickest:
+        elif THINNEST_M <= (width := float(faces.width[k])) <= thickest:
             strips.append(Strip(lines[k, 0], lines[k, 1], width, layer))
             report.guessed("line as wide as a wall", f"wall of {width:g} m", "it has no second one")
         elif faces.length_m[k] > thickest:

@@ -9,8 +9,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from pathproof.plans.dxf._pairs import LONGEST_GAP_M, THICKEST_M
 from pathproof.plans.dxf._pieces import BoolArray, FloatArray, IntArray
+from pathproof.plans.dxf._strips import LONGEST_GAP_M, THICKEST_M
 from pathproof.terms import PlanError
 
 _SLACK_M = 0.05

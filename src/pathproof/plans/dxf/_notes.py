@@ -22,7 +22,7 @@ from types import MappingProxyType
 
 from pathproof.job import Construction
 from pathproof.plans._toml import read_toml
-from pathproof.plans.dxf._pairs import THICKEST_M, THINNEST_M
+from pathproof.plans.dxf._strips import THICKEST_M, THINNEST_M
 from pathproof.plans.material_map import construction_of
 from pathproof.terms import PlanError
 

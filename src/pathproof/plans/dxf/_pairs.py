@@ -1,4 +1,4 @@
-"""Double lines to walls: each face with the nearest one beside it, closets and stairs left out."""
+"""Double lines to walls: each face with the nearest one beside it."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -8,47 +8,26 @@ import shapely
 
 from pathproof.plans.dxf._faces import Faces
 from pathproof.plans.dxf._pieces import BoolArray, FloatArray, IntArray
+from pathproof.plans.dxf._strips import (
+    CHUNK,
+    EQUAL_M,
+    MOST_PAIRS,
+    SAME_M,
+    SLACK_M,
+    THICKEST_M,
+    THINNEST_M,
+    Pair,
+    check_count,
+    drawn_once,
+    say_touching,
+    without_strips,
+)
 from pathproof.plans.report import ReportBuilder
-from pathproof.terms import PlanError
 
-THINNEST_M, THICKEST_M = 0.05, 0.5
-LONGEST_GAP_M = 2.5
-"""Up to this long a hole without lines in it is taken for a door; shorter panes are a window's."""
-
-_SLACK_M = 0.002
-_SAME_M = 0.003
-_EQUAL_M = 0.01
 _SHORTEST_M = 0.02
-_COVERED_RATIO = 0.5
-_ALL_ALONG_RATIO = 0.95
-_TREADS = 4
-_LONG_RATIO = 3.0  # shorter than this times its thickness, and in no line of walls: a post
 _AT_END_M = 0.005
 _MOST_BESIDE = 40  # more lines beside one, within the thickest wall, at one place are a hatch
-_PLASTER_M = 0.05
-_CHUNK = 2000
-_MOST_PAIRS = 1_000_000
 _MOST_WALLS = 50_000
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """A stretch of wall between two faces of one direction."""
-
-    lower: int
-    upper: int
-    group: int
-    low: float
-    high: float
-    """Ends along the direction. [m]"""
-    middle: float
-    """Offset of the centre line. [m]"""
-    thickness_m: float
-
-    @property
-    def length_m(self) -> float:
-        """Length. [m]"""
-        return self.high - self.low
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,12 +60,12 @@ def paired(faces: Faces, report: ReportBuilder, thickest_m: float = THICKEST_M) 
     caps = _caps(faces, first)
     short = ~long & _any_near(apart, known) & ~caps[lower] & ~caps[upper]
     found = first + list(_assigned(faces, lower[short], upper[short], apart[short], taken))
-    _check_count(len(found), _MOST_WALLS)
+    check_count(len(found), _MOST_WALLS)
     used = np.zeros(faces.count)
     for p in found:
         used[[p.lower, p.upper]] += p.length_m
-    walls, panes = _without_strips(_drawn_once(found, report), report, thickest_m)
-    _say_touching(walls, report)
+    walls, panes = without_strips(drawn_once(found, report), report, thickest_m)
+    say_touching(walls, report)
     single = np.flatnonzero(used < 0.5 * faces.length_m)
     return Paired(_joined_at_branches(walls, thickest_m), single, panes)
 
@@ -101,20 +80,20 @@ def _beside(
     row = faces.offset + faces.group * (4.0 * np.abs(faces.offset).max() + 4.0)
     tree = shapely.STRtree(shapely.box(faces.low, row, faces.high, row + 1e-6))
     parts, hatch, total = [], 0, 0
-    for k in range(0, faces.count, _CHUNK):
-        some = slice(k, k + _CHUNK)
+    for k in range(0, faces.count, CHUNK):
+        some = slice(k, k + CHUNK)
         zone = shapely.box(
             faces.low[some] + _SHORTEST_M,
-            row[some] + THINNEST_M - _SLACK_M,
+            row[some] + THINNEST_M - SLACK_M,
             np.maximum(faces.high[some] - _SHORTEST_M, faces.low[some] + _SHORTEST_M),
-            row[some] + thickest_m + _SLACK_M,
+            row[some] + thickest_m + SLACK_M,
         )
         i, j = tree.query(zone, "intersects")
         many = _depth(faces, i + k, j)[some] > _MOST_BESIDE
         hatch += int(many.sum())
         parts.append(np.stack([i[~many[i]] + k, j[~many[i]]]))
         total += parts[-1].shape[1]
-        _check_count(total, _MOST_PAIRS)
+        check_count(total, MOST_PAIRS)
     report.left_out("line on a wall layer", "so many beside it that it is a hatch", hatch)
     lower, upper = np.concatenate(parts, axis=1)
     apart = faces.offset[upper] - faces.offset[lower]
@@ -130,14 +109,6 @@ def _depth(faces: Faces, of: IntArray, beside: IntArray) -> FloatArray:
     shared = np.bincount(of, weights=np.maximum(overlap, 0.0), minlength=faces.count)
     depth: FloatArray = shared / np.maximum(faces.length_m, _SHORTEST_M)
     return depth
-
-
-def _check_count(count: int, most: int) -> None:
-    if count > most:
-        raise PlanError(
-            f"The layers taken for walls hold more than {most:,} pairs of lines beside each other, "
-            "which no building has. Pick the layers of walls alone with --walls, without hatches."
-        )
 
 
 class _Taken:
@@ -183,7 +154,7 @@ def _any_near(value: FloatArray, known: FloatArray) -> BoolArray:
         return np.zeros(len(value), dtype=bool)
     right = np.clip(np.searchsorted(known, value), 0, len(known) - 1)
     left = np.maximum(right - 1, 0)
-    return np.minimum(np.abs(known[left] - value), np.abs(known[right] - value)) <= _SAME_M
+    return np.minimum(np.abs(known[left] - value), np.abs(known[right] - value)) <= SAME_M
 
 
 def _caps(faces: Faces, found: Sequence[Pair]) -> BoolArray:
@@ -201,186 +172,6 @@ def _caps(faces: Faces, found: Sequence[Pair]) -> BoolArray:
     return caps
 
 
-def _drawn_once(found: Sequence[Pair], report: ReportBuilder) -> list[Pair]:
-    """The walls without those within another, whose lines are its plaster's inner edges."""
-    within: set[int] = set()
-    for k, i in _side_by_side(found, _PLASTER_M):
-        inner, outer = (k, i) if found[k].thickness_m < found[i].thickness_m else (i, k)
-        if _is_within(found[inner], found[outer]):
-            within.add(inner)
-    report.left_out("two parallel lines", "within another wall, such as its plaster", len(within))
-    return [p for k, p in enumerate(found) if k not in within]
-
-
-def _side_by_side(found: Sequence[Pair], most_m: float) -> Iterator[tuple[int, int]]:
-    """Every two walls of one direction whose middles are up to so far from each other."""
-    if not found:
-        return
-    group, middle, low, high = np.array([(p.group, p.middle, p.low, p.high) for p in found]).T
-    row = middle + group * (4.0 * np.abs(middle).max() + 4.0)
-    lines = shapely.linestrings(np.stack([low, row, high, row], axis=1).reshape(-1, 2, 2))
-    tree, total = shapely.STRtree(lines), 0
-    for k in range(0, len(found), _CHUNK):
-        some, others = tree.query(lines[k : k + _CHUNK], "dwithin", distance=most_m)
-        total += len(some)
-        _check_count(total, _MOST_PAIRS)
-        yield from (
-            (i + k, j) for i, j in zip(some.tolist(), others.tolist(), strict=True) if i + k < j
-        )
-
-
-def _is_within(inner: Pair, outer: Pair) -> bool:
-    spare = (outer.thickness_m - inner.thickness_m) / 2
-    off = abs(outer.middle - inner.middle)
-    both_sides = spare - off > _SAME_M and spare + off <= _PLASTER_M
-    return both_sides and _covered(inner, [outer])
-
-
-def _without_strips(
-    found: Sequence[Pair], report: ReportBuilder, thickest_m: float
-) -> tuple[list[Pair], list[Pair]]:
-    """The walls without what only looks like one, and the windows among the latter."""
-    above, below = _neighbours(found)
-    ends = _ends(found)
-    dropped: dict[int, str] = {}
-    wider: dict[int, Pair] = {}
-    panes: list[Pair] = []
-    for chain in _equal_chains(found, above):
-        members = [found[k] for k in chain]
-        one = _all_of(members)
-        if len(chain) >= _TREADS and _as_long(members):
-            dropped |= dict.fromkeys(chain, "four or more strips of one width, such as stairs")
-        elif one.length_m <= LONGEST_GAP_M and _in_line(one, ends):
-            dropped |= dict.fromkeys(chain, "panes of a window")
-            panes.append(one)
-        elif one.length_m <= min(_LONG_RATIO * one.thickness_m, LONGEST_GAP_M):
-            dropped |= dict.fromkeys(chain, "panes of a window, or posts")
-        elif len(chain) == 2 and _is_one_wall(members, thickest_m):
-            wider[chain[0]] = one
-            dropped[chain[1]] = ""
-    for k, p in enumerate(found):
-        if k in dropped or k in wider:
-            continue
-        if _is_room([p, *(found[i] for i in above[k])], [p, *(found[i] for i in below[k])]):
-            dropped[k] = "a strip of room between two walls, such as a closet"
-    for why in dropped.values():
-        if why:
-            report.left_out("two parallel lines", why)
-    return [wider.get(k, p) for k, p in enumerate(found) if k not in dropped], panes
-
-
-def _is_room(up: Sequence[Pair], down: Sequence[Pair]) -> bool:
-    """Whether a strip, the first of both, is a narrow room between the others, its walls.
-
-    One between walls as long as it, or wider than what stands against it; what is not, is a wall
-    with linings, shafts or piers on both sides.
-    """
-    strip = up[0]
-    walls = [*up[1:], *down[1:]]
-    wide = all(p.thickness_m < strip.thickness_m for p in walls)
-    least = _COVERED_RATIO if wide else _ALL_ALONG_RATIO
-    return all(_covered(strip, side[1:], least) for side in (up, down))
-
-
-def _as_long(members: Sequence[Pair]) -> bool:
-    lengths = [p.length_m for p in members]
-    return min(lengths) >= _COVERED_RATIO * max(lengths)
-
-
-def _all_of(members: Sequence[Pair]) -> Pair:
-    """One strip from the outer faces of several side by side."""
-    ordered = sorted(members, key=lambda p: p.middle)
-    first, last = ordered[0], ordered[-1]
-    lower, upper = first.middle - first.thickness_m / 2, last.middle + last.thickness_m / 2
-    low, high = min(p.low for p in members), max(p.high for p in members)
-    return Pair(first.lower, last.upper, first.group, low, high, (lower + upper) / 2, upper - lower)
-
-
-def _is_one_wall(members: Sequence[Pair], thickest_m: float) -> bool:
-    """Whether two strips are as long, with their middle line between them.
-
-    What is shorter is a pier, a shaft or another room against a wall.
-    """
-    a, b = members
-    uneven = max(abs(a.low - b.low), abs(a.high - b.high))
-    return uneven <= a.thickness_m + b.thickness_m <= thickest_m + _SLACK_M
-
-
-def _ends(found: Sequence[Pair]) -> dict[tuple[int, int], list[Pair]]:
-    """The walls by direction and by the place of their ends along it, in steps of 0.1 m."""
-    ends: dict[tuple[int, int], list[Pair]] = {}
-    for p in found:
-        for place in {round(10 * p.low), round(10 * p.high)}:
-            ends.setdefault((p.group, place), []).append(p)
-    return ends
-
-
-def _in_line(strip: Pair, ends: dict[tuple[int, int], list[Pair]]) -> bool:
-    """Whether a wall as thick as the strip goes on where that ends."""
-    for at in (strip.low, strip.high):
-        for place in range(round(10 * at) - 1, round(10 * at) + 2):
-            for p in ends.get((strip.group, place), []):
-                off = abs(p.middle - strip.middle) + abs(p.thickness_m - strip.thickness_m) / 2
-                if off <= _EQUAL_M and _overlap(p, strip) <= _EQUAL_M:
-                    return True
-    return False
-
-
-def _neighbours(found: Sequence[Pair]) -> tuple[list[list[int]], list[list[int]]]:
-    """For each wall those that share its upper and its lower face on the other side."""
-    of_lower: dict[int, list[int]] = {}
-    of_upper: dict[int, list[int]] = {}
-    for k, p in enumerate(found):
-        of_lower.setdefault(p.lower, []).append(k)
-        of_upper.setdefault(p.upper, []).append(k)
-    return (
-        [[i for i in of_lower.get(p.upper, []) if _overlap(p, found[i]) > 0] for p in found],
-        [[i for i in of_upper.get(p.lower, []) if _overlap(p, found[i]) > 0] for p in found],
-    )
-
-
-def _say_touching(walls: Sequence[Pair], report: ReportBuilder) -> None:
-    above, _ = _neighbours(walls)
-    for k, p in enumerate(walls):
-        for i in above[k]:
-            if _overlap(p, walls[i]) >= _COVERED_RATIO * min(p.length_m, walls[i].length_m):
-                why = "perhaps two layers of one wall; [layers] in the notes says what each is"
-                report.guessed("two parallel walls that touch", "walls of their own", why)
-
-
-def _overlap(a: Pair, b: Pair) -> float:
-    return min(a.high, b.high) - max(a.low, b.low)
-
-
-def _covered(p: Pair, others: Sequence[Pair], least: float = _COVERED_RATIO) -> bool:
-    return sum(_overlap(p, other) for other in others) >= least * p.length_m
-
-
-def _equal_chains(found: Sequence[Pair], above: Sequence[Sequence[int]]) -> list[list[int]]:
-    """Strips of one width side by side, two or more of them."""
-    chain = list(range(len(found)))
-
-    def first(k: int) -> int:
-        while chain[k] != k:
-            chain[k] = chain[chain[k]]
-            k = chain[k]
-        return k
-
-    for k, p in enumerate(found):
-        for i in above[k]:
-            q = found[i]
-            if (
-                abs(p.thickness_m - q.thickness_m) <= _EQUAL_M
-                and _covered(p, [q])
-                and _covered(q, [p])
-            ):
-                chain[first(i)] = first(k)
-    members: dict[int, list[int]] = {}
-    for k in range(len(found)):
-        members.setdefault(first(k), []).append(k)
-    return [m for m in members.values() if len(m) > 1]
-
-
 def _joined_at_branches(found: Sequence[Pair], thickest_m: float) -> list[Pair]:
     """The walls without the gaps that a branch leaves in one of the faces."""
     ordered = sorted(found, key=lambda p: (p.group, round(p.middle, 2), p.low))
@@ -396,7 +187,7 @@ def _joined_at_branches(found: Sequence[Pair], thickest_m: float) -> list[Pair]:
         for after in row[1:]:
             last = run[-1]
             shared = last.lower == after.lower or last.upper == after.upper
-            if shared and after.low - last.high <= thickest_m + _EQUAL_M:
+            if shared and after.low - last.high <= thickest_m + EQUAL_M:
                 run[-1] = Pair(
                     last.lower,
                     last.upper,
@@ -413,5 +204,5 @@ def _joined_at_branches(found: Sequence[Pair], thickest_m: float) -> list[Pair]:
 
 
 def _go_on(a: Pair, b: Pair) -> bool:
-    same = a.group == b.group and abs(a.middle - b.middle) <= _SAME_M
-    return same and abs(a.thickness_m - b.thickness_m) <= _SAME_M
+    same = a.group == b.group and abs(a.middle - b.middle) <= SAME_M
+    return same and abs(a.thickness_m - b.thickness_m) <= SAME_M
