@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 
 from pathproof.assess import Finding, assess
+from pathproof.assess.mobile_levels import allowed_networks
 from pathproof.assess.retirements import (
     Fate,
     Outlook,
-    allowed_networks,
     outlooks,
     site_exposed_from,
     years_after,

@@ -1,6 +1,6 @@
 """Who is heard by whom, as maps need it: places, frequencies and budgets of all radio links."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
 from pathproof.assess._budgets import Budgets, PairBudget
@@ -47,10 +47,6 @@ class Links:
     """The other devices."""
     no_way_on: LeftOut = field(default_factory=dict)
     """Repeaters that are left out."""
-
-    def repeaters_of(self, device_id: str) -> Iterator[str]:
-        """Repeaters that a device may go by."""
-        return (r for r, to in self.to_repeaters.items() if device_id in to.senders)
 
     def notes(self) -> tuple[str, ...]:
         """Sentences that say which devices and repeaters are left out, and why."""

@@ -8,6 +8,7 @@ from datetime import timedelta
 from pathproof.assess.context import Context, cite
 from pathproof.assess.mobile_levels import (
     NEEDS,
+    allowed_networks,
     grading,
     half_width_db,
     told_by,
@@ -101,7 +102,7 @@ class _MobileLink:
             return self._link(Word.LACKING, "its card and account have ended")
         if self._communicator.sim is None:
             return self._undecided("no card (SIM) is chosen, so its networks are not known")
-        if not self._allowed_networks():
+        if not allowed_networks(self._ctx.site, self._communicator):
             return self._undecided("it is not said which networks its card (SIM) may use")
         if not self._readings:
             return self._undecided(f"no level is on record for {self._place()}")
@@ -115,7 +116,9 @@ class _MobileLink:
         )
         wanted = self._networks_wanted()
         good = sum(g.margin_db >= 0 for g in graded)
-        unread = [n for n in self._allowed_networks() if n not in by_network]
+        unread = [
+            n for n in allowed_networks(self._ctx.site, self._communicator) if n not in by_network
+        ]
         if good < wanted <= good + len(unread):
             return self._undecided(
                 f"{good} of {wanted} good networks that its card needs are known; "
@@ -145,7 +148,7 @@ class _MobileLink:
         return self._communicator.id in entry.about and self._still_fits(entry, self._id)
 
     def _seen_by_network(self) -> dict[str, list[_Seen]]:
-        allowed = self._allowed_networks()
+        allowed = allowed_networks(self._ctx.site, self._communicator)
         found: dict[str, list[_Seen]] = defaultdict(list)
         for entry in self._readings:
             network = entry.values.network or self._only_network(entry)
@@ -169,9 +172,11 @@ class _MobileLink:
 
     def _only_network(self, entry: ReadingEntry) -> str | None:
         """The network of a reading that names none: where there is one, or the module's own."""
-        here = {n.mcc_mnc for n in self._ctx.site.networks} | set(self._allowed_networks())
+        here = {n.mcc_mnc for n in self._ctx.site.networks} | set(
+            allowed_networks(self._ctx.site, self._communicator)
+        )
         if self._is_own(entry):
-            here = set(self._allowed_networks())
+            here = set(allowed_networks(self._ctx.site, self._communicator))
         return next(iter(here)) if len(here) == 1 else None
 
     def _told_by(self, entry: ReadingEntry, quantity: Quantity) -> Technology | None:
@@ -180,14 +185,6 @@ class _MobileLink:
         if self._is_own(entry) and len(self._technologies) == 1 and own:
             return own[0]
         return told_by(quantity, self._technologies)
-
-    def _allowed_networks(self) -> list[str]:
-        sim = self._communicator.sim
-        own = list(sim.networks) if sim is not None else []
-        here = [n.mcc_mnc for n in self._ctx.site.networks]
-        if sim is not None and sim.kind is SimKind.FIXED:
-            return own[:1] or (here if len(here) == 1 else [])
-        return own or here
 
     def _grade(self, network: str, seen: Sequence[_Seen]) -> _Graded:
         graded = [self._grade_technology(network, t, list(s)) for t, s in _by_technology(seen)]

@@ -1,9 +1,9 @@
-"""Which mobile levels count, for which technology, and what it needs."""
+"""Which mobile levels count, for which network and technology, and what that needs."""
 
 from collections.abc import Collection
 
-from pathproof.job import Level
-from pathproof.terms import LimitName, Quantity, Technology
+from pathproof.job import Communicator, Level, Site
+from pathproof.terms import LimitName, Quantity, SimKind, Technology
 
 NEEDS: dict[Technology, tuple[Quantity, LimitName]] = {
     Technology.GSM: (Quantity.RSSI_DBM, LimitName.GSM_NEED_RSSI_DBM),
@@ -42,3 +42,14 @@ def half_width_db(level: Level) -> float:
     if level.low is None or level.high is None:
         return 0.0
     return (level.high - level.low) / 2
+
+
+def allowed_networks(site: Site, communicator: Communicator) -> list[str]:
+    """The networks that a communicator's card may use; none where that is not said."""
+    sim = communicator.sim
+    if sim is None:
+        return []
+    here = [n.mcc_mnc for n in site.networks]
+    if sim.kind is SimKind.FIXED:
+        return sim.networks[:1] or (here if len(here) == 1 else [])
+    return sim.networks or here

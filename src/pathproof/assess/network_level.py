@@ -14,15 +14,26 @@ from pathproof.assess.context import Context
 from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
 from pathproof.assess.mobile_levels import (
     NEEDS,
+    allowed_networks,
     grading,
     half_width_db,
     told_by,
 )
 from pathproof.calc.mobile import tenth_percentile
 from pathproof.calc.radio.interpolation import HOUSE_COVARIANCE, interpolated_levels
-from pathproof.job import Communicator, CommunicatorPart, Job, Level, Network, Profile, Spot, links
+from pathproof.job import (
+    Communicator,
+    CommunicatorPart,
+    Job,
+    Level,
+    Network,
+    Profile,
+    Site,
+    Spot,
+    links,
+)
 from pathproof.job.record import ReadingEntry
-from pathproof.terms import JobError, LimitName, Quantity, SimKind, Technology
+from pathproof.terms import JobError, LimitName, Quantity, Technology
 
 __all__ = ["network_level_map"]
 
@@ -165,7 +176,7 @@ def _said_of_modules(ctx: Context, network: Network, technology: Technology) -> 
         speaks = part.technologies if isinstance(part, CommunicatorPart) else [technology]
         if technology not in speaks:
             what = f"uses {', '.join(map(_said, speaks))} and not {_said(technology)}"
-        elif not _may_use(communicator, network):
+        elif not _may_use(ctx.site, communicator, network):
             what = f"has a card that does not use network {network.mcc_mnc}"
         else:
             return []
@@ -173,13 +184,10 @@ def _said_of_modules(ctx: Context, network: Network, technology: Technology) -> 
     return found
 
 
-def _may_use(communicator: Communicator, network: Network) -> bool:
+def _may_use(site: Site, communicator: Communicator, network: Network) -> bool:
     """Whether a communicator's card may use a network, as far as anybody said."""
-    sim = communicator.sim
-    if sim is None or not sim.networks:
-        return True
-    own = sim.networks[:1] if sim.kind is SimKind.FIXED else sim.networks
-    return network.mcc_mnc in own
+    allowed = allowed_networks(site, communicator)
+    return not allowed or network.mcc_mnc in allowed
 
 
 def _said(technology: Technology) -> str:

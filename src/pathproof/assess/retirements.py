@@ -12,9 +12,10 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from typing import Any, Final
 
+from pathproof.assess.mobile_levels import allowed_networks
 from pathproof.job import Communicator, CommunicatorPart, Job, Retirement, Site
 from pathproof.job.retirement import centre_key, network_row, part_key
-from pathproof.terms import AccountState, Evidence, SimKind, Technology
+from pathproof.terms import AccountState, Evidence, Technology
 
 DAYS_A_YEAR: Final = 365.25
 """For the part of a service life that is no whole year. [days]"""
@@ -184,17 +185,6 @@ def years_after(day: date, years: float) -> date:
     no_such_day = (day.month, day.day) == (2, 29) and not isleap(year)
     last = day.replace(year=year, day=28 if no_such_day else day.day)
     return last + timedelta(days=round((years - whole) * DAYS_A_YEAR))
-
-
-def allowed_networks(site: Site, communicator: Communicator) -> list[str]:
-    """The networks that a communicator's card may use; none where that is not said."""
-    sim = communicator.sim
-    if sim is None:
-        return []
-    here = [n.mcc_mnc for n in site.networks]
-    if sim.kind is SimKind.FIXED:
-        return sim.networks[:1] or (here if len(here) == 1 else [])
-    return sim.networks or here
 
 
 def _outlook(job: Job, communicator: Communicator, today: date, until: date) -> Outlook:
