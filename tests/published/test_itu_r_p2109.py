@@ -9,7 +9,11 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from pathproof.calc.radio import BuildingType, building_entry_loss_db
+from pathproof.calc.radio import (
+    BuildingType,
+    building_entry_loss_db,
+    share_losing_less_ratio,
+)
 
 # building, GHz, and the loss not exceeded at 50, 90 and 95 % of places, elevation 0. [dB]
 REFERENCE = [
@@ -41,6 +45,15 @@ def test_reference_values(
     for share, loss_db in ((0.5, at_50), (0.9, at_90), (0.95, at_95)):
         computed = building_entry_loss_db(building, f_ghz * 1e9, share)
         assert computed == pytest.approx(loss_db, abs=5e-5)
+
+
+@pytest.mark.parametrize(("building", "f_ghz", "at_50", "at_90", "at_95"), REFERENCE)
+def test_shares_of_the_reference_values(
+    building: BuildingType, f_ghz: float, at_50: float, at_90: float, at_95: float
+) -> None:
+    for share, loss_db in ((0.5, at_50), (0.9, at_90), (0.95, at_95)):
+        computed = share_losing_less_ratio(building, f_ghz * 1e9, loss_db)
+        assert computed == pytest.approx(share, abs=1e-5)  # the losses have four decimals
 
 
 # The equations once more, by hand, with scipy's inverse normal: every term, any elevation.

@@ -5,7 +5,11 @@ import math
 
 import pytest
 
-from pathproof.calc.radio import BuildingType, building_entry_loss_db
+from pathproof.calc.radio import (
+    BuildingType,
+    building_entry_loss_db,
+    share_losing_less_ratio,
+)
 from pathproof.terms import InvalidInputError, OutOfRangeError
 
 TRADITIONAL = BuildingType.TRADITIONAL
@@ -45,3 +49,15 @@ def test_a_share_lies_between_0_and_1(share: float) -> None:
 def test_an_elevation_is_at_most_upright(elevation_deg: float) -> None:
     with pytest.raises(InvalidInputError, match=r"^elevation_deg was"):
         building_entry_loss_db(TRADITIONAL, 900e6, 0.5, elevation_deg)
+
+
+def test_shares_stay_between_none_and_all() -> None:
+    assert 0.0 < share_losing_less_ratio(TRADITIONAL, 900e6, -80.0) < 1e-5
+    assert 1 - 1e-5 < share_losing_less_ratio(TRADITIONAL, 900e6, 200.0) < 1.0
+    shares = [share_losing_less_ratio(TRADITIONAL, 900e6, loss_db) for loss_db in range(0, 60, 3)]
+    assert all(b > a for a, b in itertools.pairwise(shares))
+
+
+def test_a_loss_is_a_number() -> None:
+    with pytest.raises(InvalidInputError, match=r"^loss_db was"):
+        share_losing_less_ratio(TRADITIONAL, 900e6, math.nan)

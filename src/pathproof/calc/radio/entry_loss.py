@@ -49,6 +49,7 @@ _ROWS: Mapping[BuildingType, _Row] = MappingProxyType(
 )
 _PER_DEGREE_DB = 0.212  # the same source
 _C_DB = -3.0  # the same source
+_RAREST_PLACE = 1e-6
 
 
 def building_entry_loss_db(
@@ -111,6 +112,61 @@ def building_entry_loss_db(
     a_db = quantile * (row.u + row.v * log_f) + mean_db
     b_db = quantile * (row.y + row.z * log_f) + row.w + row.x * log_f
     return 10.0 * math.log10(sum(10.0 ** (0.1 * part) for part in (a_db, b_db, _C_DB)))
+
+
+def share_losing_less_ratio(
+    building: BuildingType, frequency_hz: float, loss_db: float, elevation_deg: float = 0.0
+) -> float:
+    """Share of places in such buildings that lose less than this on the way in.
+
+    Parameters
+    ----------
+    building : BuildingType
+        Traditional or thermally efficient.
+    frequency_hz : float
+        80 MHz to 100 GHz. [Hz]
+    loss_db : float
+        Loss beyond that just outside; negative for a gain. [dB]
+    elevation_deg : float
+        Angle at which the wave comes in at the facade, 0 is level, -90 to 90. [deg]
+
+    Returns
+    -------
+    share_ratio : float
+        Where :func:`building_entry_loss_db` gives this loss; never below one in a million places or
+        above all but one in a million. [ratio]
+
+    Raises
+    ------
+    InvalidInputError
+        A value is not finite, or an angle beyond 90 degrees.
+    OutOfRangeError
+        The frequency is outside 80 MHz to 100 GHz.
+
+    Notes
+    -----
+    By bisection: the loss grows with the share. Limits: as for the loss; the form was compared with
+    validation values for 0.1 to 99.9 % of places, so say "more than 99 %" rather than more digits.
+
+    Examples
+    --------
+    >>> f"{share_losing_less_ratio(BuildingType.TRADITIONAL, 800e6, 24.8722):.3f}"
+    '0.900'
+
+    References
+    ----------
+    .. [1] Rec. ITU-R P.2109-2, "Prediction of building entry loss", Annex 1, section 3; as restated
+       by three independent open codes.
+    """
+    loss = float(require_finite(loss_db, "loss_db"))
+    low, high = _RAREST_PLACE, 1.0 - _RAREST_PLACE
+    while high - low > _RAREST_PLACE / 10.0:
+        middle = (low + high) / 2.0
+        if building_entry_loss_db(building, frequency_hz, middle, elevation_deg) < loss:
+            low = middle
+        else:
+            high = middle
+    return (low + high) / 2.0
 
 
 def _checked_ghz(frequency_hz: float) -> float:
