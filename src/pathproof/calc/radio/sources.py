@@ -92,3 +92,33 @@ NEAR_FIELD = Source(
     ref="Edge of the reactive near field of a small antenna, about a wavelength over 2 pi",
     evidence=Evidence.PRACTICE,
 )
+OPERATING_BANDS = Source(
+    ref="3GPP TS 36.101, operating bands",
+    clause="Table 5.5-1",
+    evidence=Evidence.RESTATED,
+)
+EARFCN = Source(
+    ref="3GPP TS 36.101, channel numbers (EARFCN)",
+    clause="clause 5.7.3",
+    evidence=Evidence.RESTATED,
+)
+EARFCN_FROM_MEMORY = Source(
+    ref="3GPP TS 36.101, channel numbers (EARFCN) of bands 72 and 85",
+    clause="clause 5.7.3",
+    evidence=Evidence.MEMORY,
+)
+REFSENS_LTE = Source(
+    ref="3GPP TS 36.101, reference sensitivity, QPSK, as a national rule reproduces it",
+    clause="Table 7.3.1-1",
+    evidence=Evidence.RESTATED,
+)
+REFSENS_LTE_M = Source(
+    ref="3GPP TS 36.101, reference sensitivity of category M1",
+    clause="clause 7.3.1E",
+    evidence=Evidence.READ,
+)
+REFSENS_NB_IOT = Source(
+    ref="3GPP TS 36.101, reference sensitivity of categories NB1 and NB2 without repetitions",
+    clause="clause 7.3.1F.1",
+    evidence=Evidence.READ,
+)
