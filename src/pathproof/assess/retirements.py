@@ -116,15 +116,65 @@ class Outlook:
         }
 
 
+class Ahead:
+    """How long networks and what stands behind a part will be there, by a job's table.
+
+    Seen on `today`; the service life counts from it until `until`.
+    """
+
+    def __init__(self, job: Job, today: date) -> None:
+        self._job = job
+        self._rows = {row.key: row for row in job.embedded.retirements}
+        self._today = today
+        self.until = years_after(today, job.site.service_life_years)
+
+    def network(self, network: str, technology: Technology) -> Prospect:
+        """How long a technology of a network will be there."""
+        row = network_row(self._rows, network, technology)
+        name = f"{network} {technology}"
+        return self._prospect(name, row, network=network, technology=technology)
+
+    def behind(self, part_id: str, centre: str) -> tuple[Prospect, ...]:
+        """The service behind a part, and the centre's platform where the table has its end."""
+        service = self._rows.get(part_key(part_id)) or self._promise(part_id)
+        prospects = [self._prospect(f"service of {part_id}", service)]
+        platform = self._rows.get(centre_key(centre))
+        if platform is not None:
+            prospects.append(self._prospect(f"platform of {centre}", platform))
+        return tuple(prospects)
+
+    def _promise(self, part_id: str) -> Retirement | None:
+        """What a part's own papers promise of its platform, as a row."""
+        part = self._job.part(part_id)
+        if not isinstance(part, CommunicatorPart) or part.platform_ends is None:
+            return None
+        return Retirement(
+            part=part_id,
+            ends_from=part.platform_ends,
+            source=part.sources.get("platform_ends", part.source),
+            note="promised until then",
+        )
+
+    def _prospect(self, name: str, row: Retirement | None, **of: Any) -> Prospect:
+        fate = Fate.UNKNOWN if row is None else fate_of(row, self._today, self.until)
+        return Prospect(
+            name=name,
+            fate=fate,
+            why=NOTHING_KNOWN if row is None else row_text(row, fate, self._today),
+            counts_from=None if row is None else row.counts_from,
+            row=row,
+            **of,
+        )
+
+
 def outlooks(job: Job, as_of: datetime) -> tuple[Outlook, ...]:
     """The outlook of each communicator whose account has not ended.
 
     The service life counts from `as_of`.
     """
-    today = as_of.date()
-    until = years_after(today, job.site.service_life_years)
+    ahead = Ahead(job, as_of.date())
     return tuple(
-        _outlook(job, communicator, today, until)
+        _outlook(job, communicator, ahead)
         for communicator in job.site.communicators
         if communicator.state is not AccountState.ENDED
     )
@@ -187,9 +237,9 @@ def years_after(day: date, years: float) -> date:
     return last + timedelta(days=round((years - whole) * DAYS_A_YEAR))
 
 
-def _outlook(job: Job, communicator: Communicator, today: date, until: date) -> Outlook:
-    networks = _network_prospects(job, communicator, today, until)
-    services = _service_prospects(job, communicator, today, until)
+def _outlook(job: Job, communicator: Communicator, ahead: Ahead) -> Outlook:
+    networks = _network_prospects(job, communicator, ahead)
+    services = ahead.behind(communicator.part, communicator.centre)
     needs = [_networks_together(networks), *map(_alone, services)]
     worst = min(needs, key=lambda need: (_ORDER.index(need.fate), need.counts_from or date.max))
     days = [need.counts_from for need in needs if need.counts_from is not None]
@@ -197,7 +247,7 @@ def _outlook(job: Job, communicator: Communicator, today: date, until: date) -> 
         communicator=communicator.id,
         fate=worst.fate,
         why=_why(job, communicator, networks, services, worst),
-        serves_until=until,
+        serves_until=ahead.until,
         exposed_from=min(days, default=None),
         networks=networks,
         services=services,
@@ -237,64 +287,16 @@ def _alone(service: Prospect) -> _Need:
     )
 
 
-def _network_prospects(
-    job: Job, communicator: Communicator, today: date, until: date
-) -> tuple[Prospect, ...]:
+def _network_prospects(job: Job, communicator: Communicator, ahead: Ahead) -> tuple[Prospect, ...]:
     """Each technology that the module shares with a network that its card may use."""
     part = job.part(communicator.part)
     own = part.technologies if isinstance(part, CommunicatorPart) else []
     offered = {n.mcc_mnc: n.technologies for n in job.site.networks}
-    rows = {row.key: row for row in job.embedded.retirements}
     return tuple(
-        _prospect(
-            f"{network} {technology}",
-            network_row(rows, network, technology),
-            today,
-            until,
-            network=network,
-            technology=technology,
-        )
+        ahead.network(network, technology)
         for network in allowed_networks(job.site, communicator)
         for technology in own
         if technology in offered[network] or not offered[network]
-    )
-
-
-def _service_prospects(
-    job: Job, communicator: Communicator, today: date, until: date
-) -> tuple[Prospect, ...]:
-    """The service behind the part, and the centre's platform where the table knows of its end."""
-    rows = {row.key: row for row in job.embedded.retirements}
-    service = rows.get(part_key(communicator.part)) or _promise(job, communicator.part)
-    prospects = [_prospect(f"service of {communicator.part}", service, today, until)]
-    centre = rows.get(centre_key(communicator.centre))
-    if centre is not None:
-        prospects.append(_prospect(f"platform of {communicator.centre}", centre, today, until))
-    return tuple(prospects)
-
-
-def _promise(job: Job, part_id: str) -> Retirement | None:
-    """What a part's own papers promise of its platform, as a row."""
-    part = job.part(part_id)
-    if not isinstance(part, CommunicatorPart) or part.platform_ends is None:
-        return None
-    return Retirement(
-        part=part_id,
-        ends_from=part.platform_ends,
-        source=part.sources.get("platform_ends", part.source),
-        note="promised until then",
-    )
-
-
-def _prospect(name: str, row: Retirement | None, today: date, until: date, **of: Any) -> Prospect:
-    fate = Fate.UNKNOWN if row is None else fate_of(row, today, until)
-    return Prospect(
-        name=name,
-        fate=fate,
-        why=NOTHING_KNOWN if row is None else row_text(row, fate, today),
-        counts_from=None if row is None else row.counts_from,
-        row=row,
-        **of,
     )
 
 
