@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from pathproof.assess.wording import odds_text
+from pathproof.assess.wording import odds_text, technology_text
+from pathproof.terms import Technology
 
 
 @pytest.mark.parametrize(
@@ -22,3 +23,9 @@ from pathproof.assess.wording import odds_text
 )
 def test_odds_are_never_rounded_to_certainty_or_to_none(ratio: float, said: str) -> None:
     assert odds_text(ratio) == said
+
+
+def test_technologies_are_written_as_people_write_them() -> None:
+    assert [technology_text(t) for t in Technology] == [
+        "GSM", "UMTS", "LTE", "LTE-M", "NB-IoT", "NR"
+    ]  # fmt: skip

@@ -2,7 +2,7 @@
 
 from collections.abc import Collection
 
-from pathproof.job import Communicator, Level, Site
+from pathproof.job import Communicator, Level, Network, Site
 from pathproof.terms import LimitName, Quantity, SimKind, Technology
 
 NEEDS: dict[Technology, tuple[Quantity, LimitName]] = {
@@ -35,6 +35,15 @@ def told_by(quantity: Quantity, possible: Collection[Technology]) -> Technology 
     if quantity is Quantity.RSSI_DBM and set(possible) == {Technology.GSM}:
         return Technology.GSM
     return _TOLD_BY.get(quantity)
+
+
+def technology_at(network: Network, quantity: Quantity) -> Technology | None:
+    """The technology of a level that names none: the usual one, if the network offers it here."""
+    usual = told_by(quantity, network.technologies)
+    offered = [t for t in network.technologies if quantity in grading(t)]
+    if usual is None or usual in offered or len(offered) != 1:
+        return usual
+    return offered[0]
 
 
 def half_width_db(level: Level) -> float:

@@ -17,8 +17,9 @@ from pathproof.assess.mobile_levels import (
     allowed_networks,
     grading,
     half_width_db,
-    told_by,
+    technology_at,
 )
+from pathproof.assess.wording import technology_text
 from pathproof.calc.mobile import tenth_percentile
 from pathproof.calc.radio.interpolation import HOUSE_COVARIANCE, interpolated_levels
 from pathproof.job import (
@@ -33,7 +34,7 @@ from pathproof.job import (
     links,
 )
 from pathproof.job.record import ReadingEntry
-from pathproof.terms import JobError, LimitName, Quantity, Technology
+from pathproof.terms import JobError, LimitName, Technology
 
 __all__ = ["network_level_map"]
 
@@ -175,7 +176,8 @@ def _said_of_modules(ctx: Context, network: Network, technology: Technology) -> 
         part = ctx.job.part(communicator.part)
         speaks = part.technologies if isinstance(part, CommunicatorPart) else [technology]
         if technology not in speaks:
-            what = f"uses {', '.join(map(_said, speaks))} and not {_said(technology)}"
+            spoken = ", ".join(map(technology_text, speaks))
+            what = f"uses {spoken} and not {technology_text(technology)}"
         elif not _may_use(ctx.site, communicator, network):
             what = f"has a card that does not use network {network.mcc_mnc}"
         else:
@@ -188,10 +190,6 @@ def _may_use(site: Site, communicator: Communicator, network: Network) -> bool:
     """Whether a communicator's card may use a network, as far as anybody said."""
     allowed = allowed_networks(site, communicator)
     return not allowed or network.mcc_mnc in allowed
-
-
-def _said(technology: Technology) -> str:
-    return technology.upper().replace("_", "-").replace("IOT", "IoT")
 
 
 def _nearest_m(places_m: NDArray[np.float64], seen: Sequence[_AtSpot]) -> NDArray[np.float64]:
@@ -264,7 +262,7 @@ class _Survey:
             f"{_counted(self._outdated)}.": self._outdated,
             "Read with a communicator's antenna, not the survey instrument's, and so left out: "
             f"{_counted(self._other_antenna)}.": self._other_antenna,
-            f"Read here too, not mapped: {', '.join(map(_said, others))}.": others,
+            f"Read here too, not mapped: {', '.join(map(technology_text, others))}.": others,
         }
         return [sentence for sentence, holds in sentences.items() if holds]
 
@@ -303,18 +301,10 @@ class _Survey:
         """One level for each technology: one moment, in however many quantities it was shown."""
         found: dict[Technology, Level] = {}
         for level in entry.values.levels:
-            technology = entry.values.technology or self._told_by(level.quantity)
+            technology = entry.values.technology or technology_at(self._network, level.quantity)
             if technology is not None and level.quantity in grading(technology):
                 found.setdefault(technology, level)
         return found
-
-    def _told_by(self, quantity: Quantity) -> Technology | None:
-        """The technology of a level whose entry names none: the usual one if it is offered here."""
-        usual = told_by(quantity, self._network.technologies)
-        offered = [t for t in self._network.technologies if quantity in grading(t)]
-        if usual is None or usual in offered or len(offered) != 1:
-            return usual
-        return offered[0]
 
     def _at_spots(self, levels: dict[str, list[Level]]) -> list[_AtSpot]:
         """The level that 9 of 10 readings at a spot reach; the least of fewer than eleven."""
@@ -386,7 +376,7 @@ def _label(network: Network, technology: Technology, seen: Sequence[_AtSpot]) ->
     code = network.mcc_mnc
     name = code if network.label == code else f"{network.label} ({code})"
     return (
-        f"Level of network {name}, {_said(technology)}, as "
+        f"Level of network {name}, {technology_text(technology)}, as "
         f"{' and '.join(quantities)}, from what was read at {spots} of this storey"
     )
 

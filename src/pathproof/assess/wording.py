@@ -1,5 +1,7 @@
 """Words for figures of an assessment, the same on paper, terminal and page."""
 
+from pathproof.terms import Technology
+
 
 def odds_text(ratio: float) -> str:
     """Odds as people say them, such as "95 in 100"; never rounded up to certainty or down to none.
@@ -13,3 +15,8 @@ def odds_text(ratio: float) -> str:
     if ratio >= 0.995:
         return "more than 99 in 100"
     return f"{ratio * 100:.0f} in 100" if ratio > 0.005 else "less than 1 in 100"
+
+
+def technology_text(technology: Technology) -> str:
+    """A mobile technology as people write it, such as "LTE-M"."""
+    return technology.upper().replace("_", "-").replace("IOT", "IoT")
