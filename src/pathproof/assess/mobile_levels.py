@@ -1,8 +1,9 @@
 """Which mobile levels count, for which network and technology, and what that needs."""
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 
 from pathproof.job import Communicator, Level, Network, Site
+from pathproof.job.record import ReadingEntry
 from pathproof.terms import LimitName, Quantity, SimKind, Technology
 
 NEEDS: dict[Technology, tuple[Quantity, LimitName]] = {
@@ -51,6 +52,18 @@ def half_width_db(level: Level) -> float:
     if level.low is None or level.high is None:
         return 0.0
     return (level.high - level.low) / 2
+
+
+def moments(entry: ReadingEntry) -> Iterator[tuple[float, list[Level]]]:
+    """How long after its first moment, and what was read then, for each moment of an entry. [s]"""
+    yield 0.0, entry.values.levels
+    for sample in entry.values.series:
+        yield sample.after_s, sample.levels
+
+
+def same_band(one: str, other: str) -> bool:
+    """Whether two band numbers are the same, however they are written."""
+    return one.lstrip("Bn") == other.lstrip("Bn")
 
 
 def allowed_networks(site: Site, communicator: Communicator) -> list[str]:
