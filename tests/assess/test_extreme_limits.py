@@ -22,9 +22,11 @@ EXTREMES = {
     "messages": (1.0, 1000.0),
     "readings": (1.0, 1000.0),
     "roaming": (1.0, 1000.0),
+    "paths": (1.0, 2.0),
 }
 OF_ITS_OWN = {
     LimitName.RADIO_ODDS_RATIO: (1e-12, 1.0 - 1e-12),
+    LimitName.MOBILE_CERTAINTY_RATIO: (0.5 + 1e-12, 1.0 - 1e-12),
     LimitName.STANDBY_MARGIN_RATIO: (1.0, 10.0),
     LimitName.AGEING_RATIO: (0.1, 1.0),
     LimitName.LTE_WARN_RSRQ_DB: (-50.0, 50.0),

@@ -1,7 +1,7 @@
 """Format version 1 keeps reading for ever: its samples in tests/data are never written anew.
 
-`job_v1.json` is what the format was at first; `job_v1_underlay.json` and `job_v1_retirements.json`
-hold the fields added since.
+`job_v1.json` is what the format was at first; `job_v1_underlay.json`, `job_v1_retirements.json` and
+`job_v1_communicator.json` hold the fields added since.
 """
 
 import json
@@ -15,9 +15,11 @@ import pytest
 from pathproof.job import (
     CommunicatorPart,
     DetectorPart,
+    InstrumentPart,
     Job,
     Library,
     PanelPart,
+    ServicePart,
     content_hash,
     dump_job,
     parse_job,
@@ -28,6 +30,7 @@ from pathproof.job.record import EventEntry, ReadingEntry, SupplyTestEntry, Walk
 from pathproof.job.schema import job_schema
 from pathproof.terms import (
     AccountState,
+    AntennaPlace,
     DeviceKind,
     EventMeans,
     Evidence,
@@ -230,6 +233,30 @@ def test_retirements_that_were_added_since_read_the_same(sample: Job, sample_pat
     assert (part.part, part.ends_by) == ("tm_module", date(2035, 12, 31))
 
 
+def test_what_a_communicator_was_chosen_from_reads_the_same(sample: Job, sample_path: Path) -> None:
+    job = read_job(sample_path.with_name("job_v1_communicator.json"), Library())
+    assert job.hash == "ff8af7680817cd4f0d9bb9a3aa246a3141359e7215e9d1911488732889bc63f8"
+    assert content_hash(job) == job.hash
+    assert sample.site.considered == []
+    assert job.site.considered == ["tm_module", "tm_card", "tm_rod", "tm_coax"]
+    card = job.part("tm_card")
+    assert isinstance(card, ServicePart)
+    assert (card.sim_kind, card.networks) == (SimKind.FIXED, ["999-002"])
+    assert (card.communicators, card.countries) == (["tm_module"], ["XA"])
+    assert card.yearly_cost == 33.0
+    (spot,) = job.site.spots
+    assert (spot.place, spot.cable_m) == (AntennaPlace.OUTSIDE, 7.5)
+    (main,) = job.site.communicators
+    assert (main.antenna_crossed, main.antenna_near_metal) == (True, True)
+    (watch,) = job.record
+    assert isinstance(watch, ReadingEntry)
+    assert watch.values.bandwidth_hz == 10e6
+    assert [(s.after_s, len(s.levels)) for s in watch.values.series] == [(30.0, 1), (60.0, 0)]
+    meter = job.part("tm_meter")
+    assert isinstance(meter, InstrumentPart)
+    assert meter.offset_db == 1.5
+
+
 def test_uses_every_model_and_field_of_the_format(
     sample_data: dict[str, Any], sample_path: Path
 ) -> None:
@@ -237,7 +264,11 @@ def test_uses_every_model_and_field_of_the_format(
     schema = job_schema()
     used: set[tuple[str, str]] = set()
     _note_fields(sample_data, schema, schema["$defs"], used)
-    for name in ("job_v1_underlay.json", "job_v1_retirements.json"):
+    for name in (
+        "job_v1_underlay.json",
+        "job_v1_retirements.json",
+        "job_v1_communicator.json",
+    ):
         added = json.loads(sample_path.with_name(name).read_text("utf-8"))
         _note_fields(added, schema, schema["$defs"], used)
     models = {"Job": schema, **schema["$defs"]}

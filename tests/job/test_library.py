@@ -276,6 +276,7 @@ UNITS = {
     "messages": "",
     "readings": "",
     "roaming": "",
+    "paths": "",
 }
 
 

@@ -182,6 +182,16 @@ def walk_values() -> Drawn:
     )
 
 
+def reading_values() -> Drawn:
+    after = st.lists(st.floats(0.001, 1e5), max_size=3, unique=True).map(sorted)
+    samples = after.flatmap(
+        lambda times: st.tuples(*(models(entries.Sample, after_s=st.just(t)) for t in times)).map(
+            list
+        )
+    )
+    return models(entries.ReadingValues, series=samples)
+
+
 def cables() -> Drawn:
     thick = models(parts.CablePart, awg=st.none(), area_mm2=st.floats(0.1, 10.0))
     return thick | models(parts.CablePart, area_mm2=st.none(), awg=st.integers(0, 40))
@@ -226,6 +236,7 @@ SPECIAL: dict[Any, Callable[[], Drawn]] = {
     Scale: lambda: models(Scale, quantity=st.just(Quantity.RSSI_DBM)),
     Radio: radios,
     Construction: constructions,
+    entries.ReadingValues: reading_values,
     entries.WalkValues: walk_values,
     entries.LevelValues: lambda: models(
         entries.LevelValues, levels=st.lists(levels(), min_size=1, max_size=3)
@@ -265,6 +276,7 @@ PARTS = [
     parts.DetectorPart,
     parts.RepeaterPart,
     parts.CommunicatorPart,
+    parts.ServicePart,
     parts.AntennaPart,
     parts.FeederPart,
     parts.BatteryPart,
@@ -272,6 +284,9 @@ PARTS = [
     parts.CablePart,
     parts.InstrumentPart,
 ]
+
+
+CHOSEN_FROM = [parts.CommunicatorPart, parts.ServicePart, parts.AntennaPart, parts.FeederPart]
 
 
 def whole_sites(
@@ -348,6 +363,7 @@ def whole_sites(
         communicators=st.tuples(module, module, module_2_id).map(
             lambda m: [m[0], m[1].model_copy(update={"id": m[2]})]
         ),
+        considered=st.lists(st.one_of([part(k) for k in CHOSEN_FROM]), max_size=3, unique=True),
         supply=st.none() | models(sites.Supply, part=part(parts.SupplyPart)),
         battery=st.none() | models(sites.FittedBattery, part=part(parts.BatteryPart)),
         cables=run.map(lambda c: [c]),

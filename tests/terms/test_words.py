@@ -22,6 +22,7 @@ COUNTS = {
     LimitName.MOBILE_MINUTES,
     LimitName.MOBILE_MAX_AGE_DAYS,
     LimitName.MOBILE_NETWORKS_ROAMING,
+    LimitName.MOBILE_PATHS,
 }
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 
+from pathproof.assess.choice import Choice
 from pathproof.calc.sources import Source
 from pathproof.terms import LinkKind, Reason, Severity, SignalKind, Word
 
@@ -161,6 +162,8 @@ class Assessment:
     findings: tuple[Finding, ...]
     next: tuple[Action, ...]
     summary: Summary
+    choice: Choice | None = None
+    """Which communicator, where the site says what it is chosen from."""
 
     def link(self, link_id: str) -> Link:
         """The link of that id."""
@@ -193,6 +196,7 @@ class Assessment:
                 {"about": a.about, "signals": list(a.signals), "link": a.link, "text": a.text}
                 for a in self.next
             ],
+            "choice": None if self.choice is None else self.choice.as_dict(),
         }
 
 

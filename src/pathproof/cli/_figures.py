@@ -14,6 +14,7 @@ from pathproof.job import (
     Radio,
     RepeaterPart,
     Scale,
+    ServicePart,
     SupplyPart,
 )
 
@@ -29,6 +30,9 @@ def main_figures(part: Part) -> str:
             return _joined(*map(_radio, part.radios))
         case CommunicatorPart():
             return _joined(", ".join(part.technologies), _scale(part.scale))
+        case ServicePart():
+            among = ", ".join(part.networks) or "any network of the site"
+            return f"{part.sim_kind}, {among}"
         case AntennaPart():
             return f"{part.gain_dbi:g} dBi, {part.low_hz / 1e6:g} to {part.high_hz / 1e6:g} MHz"
         case FeederPart():

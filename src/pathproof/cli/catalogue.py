@@ -19,6 +19,7 @@ PART_KINDS: Final = (
     "detector",
     "repeater",
     "communicator",
+    "service",
     "antenna",
     "feeder",
     "battery",

@@ -20,6 +20,7 @@ from pathproof.job.catalogue import (
     RepeaterPart,
     Scale,
     ScaleStep,
+    ServicePart,
     SupplyPart,
 )
 from pathproof.job.construction import Construction, LayerSpec
@@ -94,6 +95,7 @@ __all__ = [
     "Retirement",
     "Scale",
     "ScaleStep",
+    "ServicePart",
     "Sim",
     "Site",
     "Slab",

@@ -35,6 +35,7 @@ def _repeated(site: "Site") -> Iterator[tuple[str, str]]:
         [(f"zones[{i}].number", z.number) for i, z in enumerate(site.zones)],
         [(f"networks[{i}].mcc_mnc", n.mcc_mnc) for i, n in enumerate(site.networks)],
         [(f"cables[{i}].id", c.id) for i, c in enumerate(site.cables)],
+        [(f"considered[{i}]", part) for i, part in enumerate(site.considered)],
         [  # one name space: links and record entries speak of these by id alone
             ("panel", PANEL_ID),
             *((f"devices[{i}].id", d.id) for i, d in enumerate(site.devices)),

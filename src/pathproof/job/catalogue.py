@@ -17,6 +17,7 @@ from pathproof.job._model import (
     Label,
     Length,
     LevelDbm,
+    MccMnc,
     Model,
     NotNegative,
     Positive,
@@ -222,9 +223,26 @@ class CommunicatorPart(_Part):
     scale: Scale | None = None
     """How it shows its level."""
     yearly_cost: NotNegative | None = None
-    """Cost of the path in the catalogue's currency. [currency/year]"""
+    """Cost of its platform in the catalogue's currency, that of the card apart. [currency/year]"""
     platform_ends: date | None = None
     """Date until which its platform is promised."""
+
+
+class ServicePart(_Part):
+    """Card with account, as the dealer offers it."""
+
+    kind: Literal["service"]
+    """Kind of part."""
+    sim_kind: SimKind
+    """Kind of its card."""
+    networks: list[MccMnc] = []
+    """Networks that its card may use, preferred first; empty means those of the site."""
+    communicators: list[Id] = []
+    """Communicators that it is offered for; empty means any that take its kind of card."""
+    countries: list[Country] = []
+    """Countries it is offered in; empty means not said."""
+    yearly_cost: NotNegative | None = None
+    """Cost of card and account in the catalogue's currency. [currency/year]"""
 
 
 class AntennaPart(_Part):
@@ -327,6 +345,8 @@ class InstrumentPart(_Part):
     """What it shows as numbers."""
     scale: Scale | None = None
     """Its own scale."""
+    offset_db: Annotated[float, Field(ge=-30.0, le=30.0)] = 0.0
+    """What it shows above the true level. [dB]"""
     spread_db: NotNegative = 0.0
     """Spread from piece to piece. [dB]"""
 
@@ -336,6 +356,7 @@ Part = Annotated[
     | DetectorPart
     | RepeaterPart
     | CommunicatorPart
+    | ServicePart
     | AntennaPart
     | FeederPart
     | BatteryPart

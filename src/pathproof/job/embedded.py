@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from difflib import get_close_matches
-from typing import Any, Self
+from typing import Any, Final, Self
 
 from pydantic import model_validator
 
@@ -17,6 +17,9 @@ from pathproof.job.record import Entry
 from pathproof.job.retirement import Retirement, centre_key, given_twice, newer, part_key
 from pathproof.job.site import UNKNOWN_FLOOR, Site
 from pathproof.terms import JobError
+
+CHOSEN_FROM: Final = ("communicator", "service", "antenna", "feeder")
+"""Kinds of parts that a choice is made from."""
 
 
 class Embedded(Model):
@@ -52,8 +55,8 @@ def completed(
 ) -> Embedded:
     """Exactly those entries that site and record refer to.
 
-    A job's own entries stay as they are; only missing ones come from the library. Retirements do
-    too where the job's own were looked at later.
+    A job's own entries stay as they are; only missing ones, limits of its profile too, come from
+    the library. Retirements do too where the job's own were looked at later.
 
     Raises
     ------
@@ -64,7 +67,7 @@ def completed(
     constructions = {**library.constructions, **own.constructions}
     profiles = dict(library.profiles)
     if own.profile is not None:
-        profiles[own.profile.id] = own.profile
+        profiles[own.profile.id] = _with_new_limits(own.profile, library)
     at_hand = {**constructions, **site.constructions}
     problems = [
         *_part_problems(site, parts),
@@ -92,12 +95,20 @@ def completed(
     )
 
 
+def _with_new_limits(own: Profile, library: Library) -> Profile:
+    """A job's own profile with limits that it has none of, as when Pathproof learnt a new one."""
+    if own.id not in library.profiles:
+        return own
+    known = library.profile(own.id).limits
+    return own.model_copy(update={"limits": {**known, **own.limits}})
+
+
 def _retirements_of(
     site: Site, own: Iterable[Retirement], known: Mapping[str, Retirement]
 ) -> list[Retirement]:
     """Rows about the site's networks, and about its communicators' parts and centres."""
     rows = dict(known) | {row.key: newer(row, known.get(row.key)) for row in own}
-    behind = {part_key(c.part) for c in site.communicators}
+    behind = {part_key(part) for part in (*(c.part for c in site.communicators), *site.considered)}
     behind |= {centre_key(c.centre) for c in site.communicators}
     return [
         row
@@ -106,26 +117,27 @@ def _retirements_of(
     ]
 
 
-def _parts_used(site: Site) -> list[tuple[str, str, str]]:
-    """Place in the file, part id, kind wanted."""
-    used: list[tuple[str, str, str]] = []
+def _parts_used(site: Site) -> list[tuple[str, str, tuple[str, ...]]]:
+    """Place in the file, part id, kinds wanted."""
+    used: list[tuple[str, str, tuple[str, ...]]] = []
     if site.panel is not None:
-        used.append(("site.panel.part", site.panel.part, "panel"))
-    used += [(f"site.devices[{i}].part", d.part, "detector") for i, d in enumerate(site.devices)]
+        used.append(("site.panel.part", site.panel.part, ("panel",)))
+    used += [(f"site.devices[{i}].part", d.part, ("detector",)) for i, d in enumerate(site.devices)]
     used += [
-        (f"site.repeaters[{i}].part", r.part, "repeater") for i, r in enumerate(site.repeaters)
+        (f"site.repeaters[{i}].part", r.part, ("repeater",)) for i, r in enumerate(site.repeaters)
     ]
     for i, c in enumerate(site.communicators):
-        used.append((f"site.communicators[{i}].part", c.part, "communicator"))
+        used.append((f"site.communicators[{i}].part", c.part, ("communicator",)))
         if c.antenna is not None:
-            used.append((f"site.communicators[{i}].antenna", c.antenna, "antenna"))
+            used.append((f"site.communicators[{i}].antenna", c.antenna, ("antenna",)))
         if c.feeder is not None:
-            used.append((f"site.communicators[{i}].feeder.part", c.feeder.part, "feeder"))
+            used.append((f"site.communicators[{i}].feeder.part", c.feeder.part, ("feeder",)))
     if site.supply is not None:
-        used.append(("site.supply.part", site.supply.part, "supply"))
+        used.append(("site.supply.part", site.supply.part, ("supply",)))
     if site.battery is not None:
-        used.append(("site.battery.part", site.battery.part, "battery"))
-    used += [(f"site.cables[{i}].part", c.part, "cable") for i, c in enumerate(site.cables)]
+        used.append(("site.battery.part", site.battery.part, ("battery",)))
+    used += [(f"site.cables[{i}].part", c.part, ("cable",)) for i, c in enumerate(site.cables)]
+    used += [(f"site.considered[{i}]", part, CHOSEN_FROM) for i, part in enumerate(site.considered)]
     return used
 
 
@@ -169,13 +181,14 @@ def _instruments_used(record: Iterable[Entry], parts: Mapping[str, Part]) -> set
 
 def _part_problems(site: Site, parts: Mapping[str, Part]) -> list[str]:
     problems = []
-    for path, wanted, kind in _parts_used(site):
+    for path, wanted, kinds in _parts_used(site):
+        what = " or ".join(kinds)
         if wanted not in parts:
-            of_kind = {i: p for i, p in parts.items() if p.kind == kind}
-            problems.append(_unknown(path, f"{kind} in the catalogue", wanted, of_kind))
-        elif parts[wanted].kind != kind:
+            of_kind = {i: p for i, p in parts.items() if p.kind in kinds}
+            problems.append(_unknown(path, f"{what} in the catalogue", wanted, of_kind))
+        elif parts[wanted].kind not in kinds:
             given = f"{wanted!r}, a part of kind {parts[wanted].kind}"
-            problems.append(f"{path}: given {given}; allowed: parts of kind {kind}")
+            problems.append(f"{path}: given {given}; allowed: parts of kind {what}")
     return problems
 
 

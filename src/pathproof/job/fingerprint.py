@@ -6,8 +6,8 @@ figures are not part of a fingerprint: evidence was measured, so it outlives the
 
 What each fingerprint covers
     radio      both ends (part, place, mounting) and what the straight path crosses, where
-    mobile     module, card, antenna, feeder and spot of the communicator; the panel's place if it
-               has no spot
+    mobile     module, card, antenna, how it hangs, feeder and spot of the communicator; the panel's
+               place if it has no spot
     reporting  module, account, centre and how the path is watched
     supply     supply, cables and what takes current
     standby    supply, battery with its date and what takes current
@@ -43,6 +43,16 @@ _CELL_BORDER_M: Final = 0.001372
 digits waver; the borders between cells lie where no plan in millimetres or inches puts anything."""
 _MOST_REPEATERS: Final = 4
 """With more of them, an added one voids the signals of its family: too many sets to try."""
+
+_OF_MODULE: Final = {
+    "part",
+    "sim",
+    "imei",
+    "antenna",
+    "feeder",
+    "antenna_crossed",
+    "antenna_near_metal",
+}
 
 T = TypeVar("T")
 
@@ -168,7 +178,7 @@ class Fingerprints:
 
     def _mobile(self, c: Communicator) -> Any:
         return [
-            _dump(c, include={"part", "sim", "imei", "antenna", "feeder"}),
+            _dump(c, include=_OF_MODULE),
             self._panel_place() if c.spot is None else self._spot(c.spot),
         ]
 

@@ -43,6 +43,8 @@ _BY_NAME: Final = {
     LimitName.LEVEL_READINGS: _COUNT,
     LimitName.MOBILE_READINGS: _COUNT,
     LimitName.MOBILE_NETWORKS_ROAMING: _COUNT,
+    LimitName.MOBILE_CERTAINTY_RATIO: _Range(0.5, 1, "", within=True),
+    LimitName.MOBILE_PATHS: _Range(1, 2, "", whole=True),
 }
 _BY_SUFFIX: Final = {
     "db": _Range(0, 100, "dB"),

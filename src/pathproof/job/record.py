@@ -5,6 +5,7 @@ an entry speaks and holds the fingerprint of the parts of the site it was true f
 """
 
 from datetime import date
+from itertools import pairwise
 from typing import Annotated, Literal, Self
 
 from pydantic import AwareDatetime, Field, StringConstraints, model_validator
@@ -17,6 +18,7 @@ from pathproof.job._model import (
     MccMnc,
     Model,
     NotNegative,
+    Positive,
     Sha256,
     Text,
     beyond_instruments,
@@ -74,17 +76,46 @@ class Conditions(Model):
     """Anything else."""
 
 
+class Sample(Model):
+    """What was read a while after the first reading of a watch."""
+
+    after_s: Positive
+    """Time since the entry's own moment. [s]"""
+    levels: list[Level]
+    """What was read; empty when the instrument knew nothing."""
+
+
 class ReadingValues(Model):
     """Mobile levels read at a spot or by a communicator."""
 
     levels: list[Level]
     """What was read; empty when the instrument knew nothing."""
+    series: Annotated[list[Sample], Field(max_length=5000)] = []
+    """What was read later in the same watch, oldest first."""
     network: MccMnc | None = None
     """The network that was read."""
     technology: Technology | None = None
     """Its technology."""
     band: Band | None = None
     """3GPP band number."""
+    bandwidth_hz: Positive | None = None
+    """Bandwidth of its channel. [Hz]"""
+
+    @model_validator(mode="after")
+    def _series_goes_on(self) -> Self:
+        after = [0.0, *(x.after_s for x in self.series)]
+        late = next((i for i, (a, b) in enumerate(pairwise(after)) if b <= a), None)
+        if late is not None:
+            raise Problems(
+                [
+                    (
+                        f"series[{late}].after_s",
+                        f"given {after[late + 1]:g}; allowed: above {after[late]:g}, as samples "
+                        "stand oldest first",
+                    )
+                ]
+            )
+        return self
 
 
 class LevelValues(Model):
@@ -246,8 +277,8 @@ class _Entry(Model):
     """With what."""
     conditions: Conditions = Conditions()
     """Under which conditions."""
-    raw: Text | None = None
-    """What the instrument said, to the letter."""
+    raw: Annotated[str, StringConstraints(max_length=1_000_000)] | None = None
+    """What the instrument said, to the letter; of a watch the whole log."""
     replaces: Id | None = None
     """The entry that this one corrects."""
     fits: dict[Annotated[str, StringConstraints(max_length=200)], Fingerprint] = {}

@@ -35,6 +35,7 @@ from pathproof.job.construction import Construction
 from pathproof.job.underlay import Underlay
 from pathproof.terms import (
     AccountState,
+    AntennaPlace,
     Mounting,
     Role,
     SignalKind,
@@ -307,6 +308,10 @@ class Spot(Model):
     """Storey; none in a job without a plan."""
     at: Point | None = None
     """Where on the plan. [m]"""
+    place: AntennaPlace | None = None
+    """What kind of place an antenna has here; none means not said."""
+    cable_m: Annotated[float, Field(ge=0.0, le=1000.0)] | None = None
+    """Antenna cable from the panel to here, 0 in the panel; none means estimated. [m]"""
 
     @model_validator(mode="after")
     def _on_a_storey(self) -> Self:
@@ -377,6 +382,10 @@ class Communicator(Model):
     """Cable to the antenna; none when the antenna sits on the module."""
     spot: Id | None = None
     """Where its antenna is, or is to be."""
+    antenna_crossed: bool = False
+    """True when the antenna hangs across the direction it is made for, such as a rod lying."""
+    antenna_near_metal: bool = False
+    """True when metal is within about 0.1 m of the antenna that it is not made to sit on."""
 
     @field_validator("imei")
     @classmethod
@@ -480,6 +489,8 @@ class Site(Model):
     """Mobile networks to be had here."""
     communicators: list[Communicator] = []
     """Modules that carry signals to the centre."""
+    considered: list[Id] = []
+    """Communicators, services, antennas and feeders that the choice is made from."""
     supply: Supply | None = None
     """The panel's power supply."""
     battery: FittedBattery | None = None

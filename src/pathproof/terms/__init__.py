@@ -16,6 +16,7 @@ from pathproof.terms.errors import (
 from pathproof.terms.kinds import (
     PANEL_SIGNALS,
     AccountState,
+    AntennaPlace,
     DeviceKind,
     EventMeans,
     LinkKind,
@@ -36,6 +37,7 @@ from pathproof.terms.words import Evidence, Reason, Severity, Word
 __all__ = [
     "PANEL_SIGNALS",
     "AccountState",
+    "AntennaPlace",
     "CalcError",
     "DeviceKind",
     "EventMeans",

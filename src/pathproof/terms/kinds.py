@@ -87,6 +87,15 @@ class SimKind(StrEnum):
     STEERED = "steered"  # several, the SIM's issuer prefers one
 
 
+class AntennaPlace(StrEnum):
+    """What kind of place a mobile antenna hangs in."""
+
+    IN_PANEL = "in_panel"  # in the panel's case, on the module itself
+    ON_WALL = "on_wall"
+    ABOVE_CEILING = "above_ceiling"
+    OUTSIDE = "outside"
+
+
 class AccountState(StrEnum):
     """How far a communicator's SIM and account have come."""
 
