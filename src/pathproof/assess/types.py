@@ -9,6 +9,7 @@ from datetime import datetime
 from typing import Any
 
 from pathproof.assess.choice import Choice
+from pathproof.assess.spot_report import NetworkReport, SpotReport, network_dict, spot_dict
 from pathproof.calc.sources import Source
 from pathproof.terms import LinkKind, Reason, Severity, SignalKind, Word
 
@@ -164,6 +165,10 @@ class Assessment:
     summary: Summary
     choice: Choice | None = None
     """Which communicator, where the site says what it is chosen from."""
+    spots: tuple[SpotReport, ...] = ()
+    """What was read at each spot of the site, and which network wins there."""
+    networks: tuple[NetworkReport, ...] = ()
+    """Which spot is best for each network of the site, and what explains the differences."""
 
     def link(self, link_id: str) -> Link:
         """The link of that id."""
@@ -196,6 +201,8 @@ class Assessment:
                 {"about": a.about, "signals": list(a.signals), "link": a.link, "text": a.text}
                 for a in self.next
             ],
+            "spots": [spot_dict(x) for x in self.spots],
+            "networks": [network_dict(x) for x in self.networks],
             "choice": None if self.choice is None else self.choice.as_dict(),
         }
 
