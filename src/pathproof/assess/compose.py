@@ -12,6 +12,7 @@ from pathproof.assess.later import reporting_link, standby_link, supply_link
 from pathproof.assess.mobile import mobile_link, no_communicator
 from pathproof.assess.radio import RadioLink, radio_link
 from pathproof.assess.signals import all_signals, radio_links_needed, radio_path
+from pathproof.assess.spots import SpotSurvey
 from pathproof.assess.types import Assessment, Link, Signal, Summary
 from pathproof.assess.way import WallLosses, Way
 from pathproof.calc.radio import joint_odds
@@ -55,6 +56,7 @@ def assess(
     links = {x.id: x for x in [*(r.link for r in radio), *_shared_links(ctx)]}
     signals = all_signals(ctx, links)
     word = worst([s.word for s in signals])
+    survey = SpotSurvey(ctx)
     return Assessment(
         site=ctx.site.name,
         as_of=as_of,
@@ -65,9 +67,11 @@ def assess(
         why=_why(signals, word),
         links=tuple(links.values()),
         signals=tuple(signals),
-        findings=all_findings(ctx, links, _ways(radio), signals),
+        findings=all_findings(ctx, links, _ways(radio), signals, survey),
         next=next_actions(ctx, signals, links),
         summary=_summary(ctx, links, signals),
+        spots=survey.spots,
+        networks=survey.networks,
     )
 
 

@@ -12,6 +12,8 @@ from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.radio import MARGIN_LABEL
 from pathproof.assess.retirements import Fate, Outlook, outlooks
+from pathproof.assess.spot_advice import better_spots
+from pathproof.assess.spots import SpotSurvey
 from pathproof.assess.types import Finding, Link, Signal
 from pathproof.assess.way import Way
 from pathproof.job import PANEL_ID, DetectorPart, Level, PanelPart
@@ -48,6 +50,7 @@ def all_findings(
     links: Mapping[str, Link],
     ways: Mapping[str, Way],
     signals: list[Signal],
+    survey: SpotSurvey,
 ) -> tuple[Finding, ...]:
     """Findings of a site, most pressing first, numbered F1, F2 and so on."""
     found = [
@@ -69,6 +72,7 @@ def all_findings(
         *_on_walls(ctx),
         *placing_findings(ctx, links, ways),
         *_cards(ctx),
+        *better_spots(ctx, links, survey),
         *_retirements(ctx),
         *_overrides(ctx),
     ]

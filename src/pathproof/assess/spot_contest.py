@@ -1,0 +1,145 @@
+"""Which of several is best by what was read: networks at one spot, or spots for one network."""
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from statistics import median
+
+from pathproof.assess.mobile_readings import seconds
+from pathproof.assess.spot_readings import SpotReading
+from pathproof.assess.spot_report import Contest, Standing
+from pathproof.assess.wording import odds_text
+from pathproof.calc.mobile import (
+    Better,
+    BinnedLevels,
+    Comparison,
+    Interval,
+    Side,
+    binned_levels,
+    compare_levels,
+    serial_correlation,
+)
+from pathproof.terms import Quantity, Technology
+
+__all__ = ["Group", "compared", "contest", "decibels_text", "least_odds", "middle_db"]
+
+
+@dataclass(frozen=True, eq=False)
+class Group:
+    """Readings of one network, technology and quantity at one spot, oldest first."""
+
+    readings: Sequence[SpotReading]
+
+    @cached_property
+    def levels(self) -> BinnedLevels:
+        """With their bins. [dBm]"""
+        return binned_levels(r.edges_dbm for r in self.readings)
+
+    @cached_property
+    def shown_dbm(self) -> float:
+        """Median of where the instrument shows the levels, to order by. [dBm]"""
+        return float(median(self.levels.shown))
+
+    @cached_property
+    def side(self) -> Side:
+        """The readings as one side of a comparison."""
+        at_s = seconds([r.taken for r in self.readings])
+        return Side(
+            levels=self.levels,
+            instrument_spread_db=max(r.taken.instrument_spread_db for r in self.readings),
+            independent=serial_correlation(self.levels, at_s).independent if at_s[1:] else None,
+        )
+
+    @property
+    def read_with(self) -> set[str]:
+        """Every instrument or module that read; empty text where nobody said which."""
+        return {r.module or r.taken.entry.instrument for r in self.readings}
+
+
+def compared(first: Group, second: Group, reading_spread_db: float) -> Comparison:
+    """Two groups of readings compared; one name of an instrument is taken for one piece."""
+    pieces = first.read_with | second.read_with
+    return compare_levels(
+        first.side,
+        second.side,
+        reading_spread_db=reading_spread_db,
+        same_instrument=len(pieces) == 1 and "" not in pieces,
+    )
+
+
+def least_odds(comparison: Comparison) -> float:
+    """Odds that the first is better, the least they can be where a level is open. [ratio]"""
+    odds = comparison.odds_ratio
+    return comparison.odds_bounds.low if odds is None else odds
+
+
+def contest(
+    technology: Technology,
+    quantity: Quantity,
+    groups: Mapping[str, Group],
+    reading_spread_db: float,
+    called: Callable[[str], str],
+) -> Contest:
+    """Which of some groups is best, the first by its median against every other one."""
+    order = sorted(groups, key=lambda name: (-groups[name].shown_dbm, name))
+    first, others = order[0], order[1:]
+    found = {o: compared(groups[first], groups[o], reading_spread_db) for o in others}
+    runner_up = min(others, key=lambda o: (least_odds(found[o]), order.index(o)), default=None)
+    standing = _standing([c.better for c in found.values()])
+    best = [first, *(o for o in others if found[o].better is not Better.FIRST)]
+    against = None if runner_up is None else found[runner_up]
+    return Contest(
+        technology=technology,
+        quantity=quantity,
+        order=tuple(order),
+        standing=standing,
+        best=tuple(best),
+        runner_up=runner_up,
+        odds_ratio=None if against is None else against.odds_ratio,
+        least_odds_ratio=None if against is None else against.odds_bounds.low,
+        difference_db=None if against is None else against.difference_db,
+        text=_text(standing, [called(b) for b in best], runner_up and called(runner_up), against),
+    )
+
+
+def middle_db(difference_db: Interval) -> float:
+    """Middle of a difference, or the least that it is where its other end is open. [dB]"""
+    if math.isinf(difference_db.high):
+        return difference_db.low
+    return (difference_db.low + difference_db.high) / 2.0
+
+
+def decibels_text(difference_db: Interval) -> str:
+    """A difference to whole decibels, such as "23 dB" or "23 dB or more"."""
+    more = " or more" if math.isinf(difference_db.high) else ""
+    return f"{middle_db(difference_db):.0f} dB{more}"
+
+
+def _standing(outcomes: Sequence[Better]) -> Standing:
+    if not outcomes:
+        return Standing.ALONE
+    if Better.OPEN in outcomes:
+        return Standing.OPEN
+    return Standing.TIE if Better.TIE in outcomes else Standing.BEST
+
+
+def _text(
+    standing: Standing, best: Sequence[str], runner_up: str | None, against: Comparison | None
+) -> str:
+    among = " and ".join([", ".join(best[:-1]), best[-1]] if best[1:] else best)
+    if runner_up is None or against is None:
+        return f"only {among} was read"
+    match standing:
+        case Standing.OPEN:
+            return f"open between {among}: a level is beyond what the instrument shows"
+        case Standing.TIE:
+            apart = f"{decibels_text(against.difference_db)} apart"
+            nearest = apart if len(best) == 2 else f"the nearest {apart}"
+            return f"tie of {among}: {nearest}, {odds_text(least_odds(against))}"
+        case _:
+            least = "" if against.odds_ratio is not None else "at least "
+            return (
+                f"{among} by {decibels_text(against.difference_db)} over {runner_up}, "
+                f"{least}{odds_text(least_odds(against))}"
+            )
