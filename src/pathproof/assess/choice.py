@@ -77,7 +77,8 @@ class Ranked:
     fitted: bool
     """Whether the site's main communicator is just this."""
     tied: bool
-    """Whether nobody can tell it from the first: as cheap, and as likely better as worse."""
+    """Whether nobody can tell it from the first, or the first from another one: as cheap, and about
+    as likely better as worse."""
     second: Offer | None
     """The best second path beside it, where the profile asks for one."""
     reasons: tuple[str, ...]
@@ -86,7 +87,10 @@ class Ranked:
 
 @dataclass(frozen=True, kw_only=True)
 class SetAside:
-    """An offer that fails rules or of which it cannot be told yet; every such rule has a reason."""
+    """An offer that fails rules, or of which it cannot be told yet, with a reason for each.
+
+    One that fails lists the rules that it fails, and not those that cannot be told.
+    """
 
     offer: Offer
     reasons: tuple[Reason, ...]

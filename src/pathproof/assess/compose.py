@@ -5,6 +5,7 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from pathproof.assess.actions import next_actions
+from pathproof.assess.choosing import choice_in
 from pathproof.assess.context import Context
 from pathproof.assess.findings import all_findings
 from pathproof.assess.judge import judge, worst

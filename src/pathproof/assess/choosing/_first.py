@@ -1,0 +1,76 @@
+"""What to read or ask first, as sentences."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from pathproof.assess.choice import Ranked, Rule
+from pathproof.assess.choosing._hanging import Hangings
+from pathproof.assess.choosing._levels import Levels, State, to_be_read
+from pathproof.assess.choosing._offers import Considered
+from pathproof.assess.choosing._ranking import Weighed
+from pathproof.assess.choosing._said import Names, Weight
+from pathproof.job import Job
+from pathproof.terms import Technology
+
+_ASKED: Final = (Rule.COUNTRY, Rule.SERVICE_LIFE)
+_MOST_ASKED: Final = 6
+
+
+def missing_input(job: Job, considered: Considered) -> Iterator[str]:
+    """What has to be told before anything can be chosen."""
+    if not considered.communicators:
+        yield "Say which communicators are considered."
+    if not considered.services:
+        yield "Say which services are considered: a card with its account, as they are offered."
+    if not job.site.networks:
+        yield "List the mobile networks to be had at the site."
+    if not job.site.spots:
+        yield "Add the spots where an antenna can hang, the one in the panel first."
+
+
+def to_read(
+    job: Job, hangings: Hangings, levels: Levels, weighed: Sequence[Weighed], names: Names
+) -> Iterator[str]:
+    """Networks to read, by spot: those that decide about an offer."""
+    order = [n.mcc_mnc for n in job.site.networks]
+    missing = _missing(weighed, order)
+    spots = [s for s in hangings.spots if s in missing]
+    if any(levels.read_at(s) for s in hangings.spots):
+        for spot in spots:
+            yield f"Read {to_be_read(missing[spot], names)} at {names.spot(spot)}."
+    elif order and hangings.spots:
+        spots = spots or hangings.spots
+        others = "".join(f", then at {names.spot(s)}" for s in spots[1:])
+        yield (
+            f"No level is read yet: read {names.networks(order)} at {names.spot(spots[0])}{others}."
+        )
+
+
+def _missing(
+    weighed: Sequence[Weighed], order: Sequence[str]
+) -> dict[str, dict[str, list[Technology]]]:
+    """By spot: networks in their order, with the technologies to read them in."""
+    found: dict[str, dict[str, set[Technology]]] = defaultdict(lambda: defaultdict(set))
+    for one in weighed:
+        if not one.fails and not one.meets:
+            for graded in one.graded:
+                if graded.state is State.UNREAD:
+                    for network in graded.unread:
+                        wanted = one.counting.technologies[network]
+                        found[graded.hanging.spot][network] |= set(wanted)
+    return {
+        spot: {n: sorted(networks[n]) for n in order if n in networks}
+        for spot, networks in found.items()
+    }
+
+
+def to_ask(ranked: Sequence[Ranked], weighed: Sequence[Weighed]) -> Iterator[str]:
+    """What nobody knows of the first, and what keeps others undecided."""
+    open_ = [reason for one in ranked[:1] for reason in one.open]
+    for one in weighed:
+        if not one.fails:
+            open_ += one.reasons(Weight.UNDECIDED)
+    asked = dict.fromkeys(r.would_need for r in open_ if r.rule in _ASKED)
+    for need in list(asked)[:_MOST_ASKED]:
+        yield f"{need[0].upper()}{need[1:]}."

@@ -1,0 +1,99 @@
+"""The site's main communicator as one of the candidates, judged by its own mobile link."""
+
+from dataclasses import replace
+from functools import cached_property
+
+from pathproof.assess.antenna import fitted_run
+from pathproof.assess.choice import Antenna
+from pathproof.assess.choosing._hanging import Hanging, Hangings
+from pathproof.assess.choosing._lasting import Counting
+from pathproof.assess.choosing._levels import Graded, Levels, State
+from pathproof.assess.choosing._offers import Bid
+from pathproof.assess.context import Context
+from pathproof.assess.mobile import mobile_link
+from pathproof.assess.mobile_levels import allowed_networks
+from pathproof.assess.types import Link
+from pathproof.job import Communicator
+from pathproof.terms import AccountState, Role
+
+
+class Fitted:
+    """What is fitted now, if it comes into question: a main communicator with card and spot."""
+
+    def __init__(self, ctx: Context, hangings: Hangings, levels: Levels) -> None:
+        self._ctx, self._levels = ctx, levels
+        self._here = {n.mcc_mnc for n in ctx.site.networks}
+        self._communicator = _main(ctx)
+        self._hanging = self._in_question(hangings)
+
+    def among(
+        self, bid: Bid, counting: Counting, hangings: list[Hanging], need: int
+    ) -> list[Graded]:
+        """Every spot and antenna graded; the one that is fitted by what its own link says."""
+        fitted = self._hanging if self._is(bid) else None
+        graded = [
+            self._levels.graded(bid.part, counting.technologies, hanging, need)
+            for hanging in hangings
+            if fitted is None or not _same_but_length(hanging, fitted)
+        ]
+        if fitted is None or self._communicator is None:
+            return graded
+        run = fitted_run(self._ctx.job, self._communicator)
+        own = self._levels.graded(bid.part, counting.technologies, fitted, need, run)
+        return [*graded, replace(own if counting.drops else self._by_link(own), fitted=True)]
+
+    def _by_link(self, own: Graded) -> Graded:
+        """With the margin of its link, which knows the module's own readings too."""
+        link = self._link
+        if link is None or link.margin is None or link.scale is None or not own.deciding:
+            return own
+        margin_db = link.margin.value
+        return replace(
+            own,
+            state=State.MEETS if margin_db >= 0.0 else State.LACKS,
+            margin_db=margin_db,
+            spread_db=link.scale,
+            odds=own.odds if link.probability is None else link.probability,
+        )
+
+    @cached_property
+    def _link(self) -> Link | None:
+        return None if self._communicator is None else mobile_link(self._ctx, self._communicator)
+
+    def _is(self, bid: Bid) -> bool:
+        """Whether the communicator is of that part, with such a card for the same networks."""
+        c = self._communicator
+        if c is None or c.sim is None:
+            return False
+        may_use = set(allowed_networks(self._ctx.site, c)) & self._here
+        return (
+            c.part == bid.part.id
+            and c.sim.kind is bid.service.sim_kind
+            and may_use == set(bid.networks) & self._here
+        )
+
+    def _in_question(self, hangings: Hangings) -> Hanging | None:
+        c = self._communicator
+        if c is None or c.spot is None or not hangings.allows(c.spot, c.antenna):
+            return None
+        feeder = None if c.feeder is None else c.feeder.part
+        length_m = 0.0 if c.feeder is None else c.feeder.length_m
+        return Hanging(c.spot, Antenna(antenna=c.antenna, feeder=feeder, cable_m=length_m))
+
+
+def _main(ctx: Context) -> Communicator | None:
+    return next(
+        (
+            c
+            for c in ctx.site.communicators
+            if c.role is Role.MAIN and c.state is not AccountState.ENDED
+        ),
+        None,
+    )
+
+
+def _same_but_length(a: Hanging, b: Hanging) -> bool:
+    return a.spot == b.spot and (a.antenna.antenna, a.antenna.feeder) == (
+        b.antenna.antenna,
+        b.antenna.feeder,
+    )

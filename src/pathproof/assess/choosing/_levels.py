@@ -1,0 +1,232 @@
+"""The rules READINGS and MARGIN: what a bid has at each spot with each antenna."""
+
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import partial
+
+from pathproof.assess.antenna import AntennaRun, gain_db
+from pathproof.assess.choice import Rule
+from pathproof.assess.choosing._hanging import Hanging, Hangings
+from pathproof.assess.choosing._offers import counted
+from pathproof.assess.choosing._said import Names, Said, Weight, listed
+from pathproof.assess.context import Context
+from pathproof.assess.mobile_expected import Expected, ExpectedLevels, standing
+from pathproof.assess.wording import technology_text
+from pathproof.job import CommunicatorPart
+from pathproof.terms import Technology
+
+CONNECTORS = 2
+"""Mated pairs on a feeder: one at the module, one at the antenna."""
+
+
+class State(StrEnum):
+    """How a bid stands at one spot with one antenna."""
+
+    MEETS = "meets"
+    UNCONFIRMED = "unconfirmed"  # a limit is from memory
+    UNREAD = "unread"  # what is not read yet decides
+    LACKS = "lacks"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Graded:
+    """A bid at one spot with one antenna.
+
+    `deciding` are the best networks, as many as the card needs or as were read; the last of them
+    decides.
+    """
+
+    hanging: Hanging
+    state: State
+    margin_db: float
+    spread_db: float
+    odds: float
+    deciding: tuple[Expected, ...]
+    unread: tuple[str, ...]
+    fitted: bool = False
+
+    @property
+    def network(self) -> str:
+        """The network that decides."""
+        return self.deciding[-1].network
+
+
+Counted = Mapping[str, tuple[Technology, ...]]
+"""Networks with the technologies of them that count."""
+
+
+class Levels:
+    """Expected levels by network, spot and antenna, each worked out once."""
+
+    def __init__(self, ctx: Context, hangings: Hangings) -> None:
+        self._ctx, self._hangings = ctx, hangings
+        self._expected = ExpectedLevels(ctx)
+        self._found: dict[tuple[object, ...], Expected | None] = {}
+        self._modules: dict[tuple[str, tuple[Technology, ...]], CommunicatorPart] = {}
+
+    def graded(
+        self,
+        part: CommunicatorPart,
+        counting: Counted,
+        hanging: Hanging,
+        need: int,
+        fitted: AntennaRun | None = None,
+    ) -> Graded:
+        """How a part stands at a spot with an antenna, on the networks that count.
+
+        `fitted` is what hangs there already, where it does.
+        """
+        read, unread = [], []
+        for network, technologies in counting.items():
+            if not technologies:
+                continue
+            found = self._at(part, technologies, network, hanging, fitted)
+            if found is None:
+                unread.append(network)
+            else:
+                read.append(found)
+        return grade(hanging, read, unread, need)
+
+    def read_at(self, spot: str) -> frozenset[str]:
+        """Networks of which something counts at a spot."""
+        return self._expected.networks_read(spot)
+
+    def _at(
+        self,
+        part: CommunicatorPart,
+        technologies: tuple[Technology, ...],
+        network: str,
+        hanging: Hanging,
+        fitted: AntennaRun | None,
+    ) -> Expected | None:
+        own_db = part.antenna_gain_dbi if hanging.antenna.antenna is None else None
+        key = (technologies, tuple(part.bands), own_db, network, hanging, fitted is None)
+        if key not in self._found:
+            module = self._module(part, technologies)
+            run = fitted or self._run(module, hanging)
+            gain = partial(gain_db, run, ctx=self._ctx)
+            self._found[key] = self._expected.at_spot(module, network, hanging.spot, gain)
+        return self._found[key]
+
+    def _run(self, module: CommunicatorPart, hanging: Hanging) -> AntennaRun:
+        antenna, feeder = self._hangings.parts(hanging.antenna)
+        return AntennaRun(
+            module=module,
+            antenna=antenna,
+            feeder=feeder,
+            length_m=hanging.antenna.cable_m,
+            connectors=0 if feeder is None else CONNECTORS,
+            crossed=False,
+            near_metal=False,
+        )
+
+    def _module(
+        self, part: CommunicatorPart, technologies: tuple[Technology, ...]
+    ) -> CommunicatorPart:
+        """The part with no more than the technologies that count."""
+        if list(technologies) == part.technologies:
+            return part
+        key = (part.id, technologies)
+        if key not in self._modules:
+            self._modules[key] = part.model_copy(update={"technologies": list(technologies)})
+        return self._modules[key]
+
+
+def grade(hanging: Hanging, read: Sequence[Expected], unread: Sequence[str], need: int) -> Graded:
+    """How a card that needs so many networks stands with what is expected of each."""
+    order = sorted(read, key=lambda e: e.network)
+    best = sorted(order, key=lambda e: standing(e.usable, e.margin_db), reverse=True)[:need]
+    good = sum(e.usable and e.margin_db >= 0.0 for e in best)
+    unconfirmed = sum(not e.usable for e in best)
+    if good == need:
+        state = State.MEETS
+    elif good + unconfirmed + len(unread) < need:
+        state = State.LACKS
+    else:
+        state = State.UNCONFIRMED if good + unconfirmed == need else State.UNREAD
+    last = best[-1] if best else None
+    return Graded(
+        hanging=hanging,
+        state=state,
+        margin_db=-math.inf if last is None else last.margin_db,
+        spread_db=0.0 if last is None else last.spread_db,
+        odds=0.0 if last is None else last.odds,
+        deciding=tuple(best),
+        unread=tuple(unread),
+    )
+
+
+def best_of(graded: Sequence[Graded], state: State) -> Graded | None:
+    """The one with the most margin among those in a state; of equal ones the simplest."""
+    found = [g for g in graded if g.state is state]
+    return min(found, key=lambda g: (-round(g.margin_db, 6), g.hanging.simplicity), default=None)
+
+
+def simplest_of(graded: Sequence[Graded]) -> Graded | None:
+    """The simplest one that is enough: own antenna first, then the shortest cable."""
+    found = [g for g in graded if g.state is State.MEETS]
+    return min(
+        found,
+        key=lambda g: (*g.hanging.simplicity[:2], -round(g.margin_db, 6), g.hanging.simplicity),
+        default=None,
+    )
+
+
+def levels_said(
+    graded: Sequence[Graded], counting: Counted, need: int, names: Names
+) -> Iterator[Said]:
+    """What READINGS and MARGIN say of a bid, where no spot and antenna is enough."""
+    if best_of(graded, State.MEETS) is not None:
+        return
+    unconfirmed = best_of(graded, State.UNCONFIRMED)
+    unread = [g for g in graded if g.state is State.UNREAD]
+    if unconfirmed is not None:
+        limits = sorted({str(e.limit) for e in unconfirmed.deciding if not e.usable})
+        text = f"the limit {listed(limits)} is from memory and not confirmed"
+        yield Said(Rule.MARGIN, Weight.UNDECIDED, text, f"confirm {listed(limits)} from a copy")
+    if unread:
+        yield _unread(unread, counting, need, names)
+    lacking = best_of(graded, State.LACKS)
+    if unconfirmed is None and not unread and lacking is not None:
+        yield _lacks(lacking, names)
+
+
+def _unread(unread: Sequence[Graded], counting: Counted, need: int, names: Names) -> Said:
+    where = [
+        f"{to_be_read({n: counting[n] for n in networks}, names)} at {names.spot(spot)}"
+        for spot, networks in {g.hanging.spot: g.unread for g in unread}.items()
+    ]
+    roams = "" if need == 1 else f"its card needs {counted(need)}; "
+    text = f"{roams}no level that counts is read of {listed(where)}"
+    return Said(Rule.READINGS, Weight.UNDECIDED, text, f"read {', or '.join(where)}")
+
+
+def to_be_read(networks: Mapping[str, Iterable[Technology]], names: Names) -> str:
+    """Networks with the technologies to read them in."""
+    return listed(
+        [
+            f"{names.network(n)} in {' or '.join(technology_text(t) for t in technologies)}"
+            for n, technologies in networks.items()
+        ]
+    )
+
+
+def _lacks(best: Graded, names: Names) -> Said:
+    where = f"at {names.spot(best.hanging.spot)} with {hung(best.hanging)}"
+    lack = f"{math.ceil(-best.margin_db * 10.0 - 1e-6) / 10.0:.1f} dB"
+    text = (
+        f"{names.network(best.network)} lacks {lack} of need and fade margin {where}, "
+        "where it has the most"
+    )
+    return Said(Rule.MARGIN, Weight.FAILS, text, f"{lack} more of each of its networks {where}")
+
+
+def hung(hanging: Hanging) -> str:
+    """What hangs there, in words."""
+    a = hanging.antenna
+    if a.antenna is None:
+        return "its own antenna"
+    over = "" if a.feeder is None else f" over {a.cable_m:.1f} m of {a.feeder}"
+    return f"{a.antenna}{over}"

@@ -1,0 +1,202 @@
+"""The order of offers that meet every rule, ties, and what speaks for each."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from pathproof.assess.choice import Offer, Ranked, Reason, Rule
+from pathproof.assess.choosing._lasting import Counting
+from pathproof.assess.choosing._levels import Graded, State, best_of, hung, simplest_of
+from pathproof.assess.choosing._offers import Bid
+from pathproof.assess.choosing._said import Names, Said, Weight
+from pathproof.assess.wording import odds_text, technology_text
+from pathproof.calc.decibels import combined_spread_db
+from pathproof.calc.mobile import TIE_ODDS_RATIO
+from pathproof.calc.radio import link_odds
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Weighed:
+    """A bid with what the rules say of it."""
+
+    bid: Bid
+    said: tuple[Said, ...]
+    graded: tuple[Graded, ...]
+    counting: Counting
+
+    @property
+    def fails(self) -> bool:
+        """Whether a rule keeps it out."""
+        return any(s.weight is Weight.FAILS for s in self.said)
+
+    @property
+    def meets(self) -> bool:
+        """Whether it meets every rule."""
+        return all(s.weight is Weight.NOTE for s in self.said)
+
+    def reasons(self, weight: Weight) -> tuple[Reason, ...]:
+        """What the rules say of one weight, in their order."""
+        order = list(Rule)
+        said = sorted(self.said, key=lambda s: order.index(s.rule))
+        return tuple(s.reason for s in said if s.weight is weight)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Standing:
+    """A bid that meets every rule, with its best spot and antenna."""
+
+    weighed: Weighed
+    best: Graded
+
+    @property
+    def key(self) -> tuple[object, ...]:
+        """Its place in the order: cost, then margin, then names."""
+        bid, cost = self.weighed.bid, self.cost
+        return (
+            cost is None,
+            cost or 0.0,
+            -self.margin_db,
+            bid.part.id,
+            bid.service.id,
+            bid.networks,
+        )
+
+    @property
+    def cost(self) -> float | None:
+        """Yearly cost, to a millionth so that sums compare. [currency/year]"""
+        cost = self.weighed.bid.yearly_cost
+        return None if cost is None else round(cost, 6)
+
+    @property
+    def margin_db(self) -> float:
+        """Margin, to a millionth. [dB]"""
+        return round(self.best.margin_db, 6)
+
+
+def in_order(weighed: Sequence[Weighed]) -> list[Standing]:
+    """Those that meet every rule, best first."""
+    found = [
+        Standing(weighed=w, best=best)
+        for w in weighed
+        if w.meets and (best := best_of(w.graded, State.MEETS)) is not None
+    ]
+    return sorted(found, key=lambda s: s.key)
+
+
+def ties(first: Standing, other: Standing) -> bool:
+    """Whether nobody can tell which of two is better: as dear, and as likely better as worse."""
+    if first.cost != other.cost:
+        return False
+    spread_db = combined_spread_db(first.best.spread_db, other.best.spread_db)
+    difference_db = first.margin_db - other.margin_db
+    if spread_db == 0.0:
+        return difference_db == 0.0
+    return float(link_odds(difference_db, spread_db)) < TIE_ODDS_RATIO
+
+
+class Ranking:
+    """Offers in their order as the choice lists them."""
+
+    def __init__(self, standings: Sequence[Standing], names: Names, currency: str) -> None:
+        self._all, self._names, self._currency = standings, names, currency
+        self._tied = [s for s in standings[1:] if ties(standings[0], s)]
+
+    def ranked(self, seconds: Sequence[Offer | None]) -> tuple[Ranked, ...]:
+        """All of them, each with its second path."""
+        return tuple(
+            self._ranked(standing, second)
+            for standing, second in zip(self._all, seconds, strict=True)
+        )
+
+    def _ranked(self, standing: Standing, second: Offer | None) -> Ranked:
+        best, bid = standing.best, standing.weighed.bid
+        is_first = standing is self._all[0]
+        return Ranked(
+            offer=bid.offer,
+            spot=best.hanging.spot,
+            antenna=best.hanging.antenna,
+            margin_db=best.margin_db,
+            network=best.network,
+            spread_db=best.spread_db,
+            yearly_cost=bid.yearly_cost,
+            fitted=best.fitted,
+            tied=bool(self._tied) if is_first else standing in self._tied,
+            second=second,
+            reasons=(
+                self._before_the_next() if is_first else self._behind_the_first(standing),
+                *self._why(standing),
+            ),
+            open=(*standing.weighed.reasons(Weight.NOTE), *self._carried(best)),
+        )
+
+    def _before_the_next(self) -> str:
+        first = self._all[0]
+        if len(self._all) == 1:
+            return "the only offer that meets every rule"
+        after = self._all[1]
+        next_ = f"the next, {_called(after)}"
+        if first.cost is not None and after.cost is None:
+            return f"its yearly cost is known, and that of {next_}, is not"
+        dearer = (after.cost or 0.0) - (first.cost or 0.0)
+        if dearer > 0.0:
+            return f"costs {self._money(dearer)} a year less than {next_}"
+        more_db = first.margin_db - after.margin_db
+        same = "yearly cost not known either" if first.cost is None else "at the same cost"
+        if more_db > 0.0:
+            tie = "; too little to tell them apart" if after in self._tied else ""
+            return f"{_decibels(more_db)} more than {next_}, {same}{tie}"
+        return f"as much margin as {next_}, {same}: listed first by name alone"
+
+    def _behind_the_first(self, standing: Standing) -> str:
+        first = self._all[0]
+        if first.cost is not None and standing.cost is None:
+            return "its yearly cost is not known, so it stands after those whose cost is"
+        dearer = (standing.cost or 0.0) - (first.cost or 0.0)
+        if dearer > 0.0:
+            return f"costs {self._money(dearer)} a year more than the first"
+        same = "with its cost not known either" if first.cost is None else "at the same cost"
+        less_db = first.margin_db - standing.margin_db
+        if less_db == 0.0:
+            return f"as much margin as the first {same}: listed after it by name alone"
+        tie = "; too little to tell them apart" if standing in self._tied else ""
+        return f"{_decibels(less_db)} less than the first {same}{tie}"
+
+    def _why(self, standing: Standing) -> Iterator[str]:
+        best, weighed = standing.best, standing.weighed
+        yield (
+            f"{self._names.network(best.network)} decides: {best.margin_db:.1f} dB over need and "
+            f"fade margin {self._where(best)}; it stays above the need in {odds_text(best.odds)}"
+        )
+        simplest = simplest_of(weighed.graded)
+        if simplest is not None and simplest is not best:
+            yield f"enough too, and simpler: {simplest.margin_db:.1f} dB {self._where(simplest)}"
+        fitted = next((g for g in weighed.graded if g.fitted), None)
+        if fitted is not None and fitted is not best and fitted.deciding:
+            yield f"fitted now: {fitted.margin_db:.1f} dB {self._where(fitted)}"
+        yield from weighed.counting.lines
+
+    def _where(self, graded: Graded) -> str:
+        return f"at {self._names.spot(graded.hanging.spot)} with {hung(graded.hanging)}"
+
+    def _carried(self, best: Graded) -> Iterator[Reason]:
+        """Networks that were read in another technology than the part speaks."""
+        for e in best.deciding:
+            if e.carried is not None:
+                where = f"{self._names.network(e.network)} at {self._names.spot(best.hanging.spot)}"
+                wanted = technology_text(e.technology)
+                yield Reason(
+                    rule=Rule.READINGS,
+                    text=f"{where} was not read in {wanted}: its level is carried over from LTE",
+                    would_need=f"read {where} in {wanted}",
+                )
+
+    def _money(self, amount: float) -> str:
+        return f"{amount:.2f} {self._currency}"
+
+
+def _called(standing: Standing) -> str:
+    bid = standing.weighed.bid
+    return f"{bid.part.id} with {bid.service.id}"
+
+
+def _decibels(difference_db: float) -> str:
+    return f"{difference_db:.1f} dB" if difference_db >= 0.05 else "less than 0.1 dB"
