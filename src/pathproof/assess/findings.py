@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from shapely import LineString, Point, STRtree
 from stdnum import luhn
 
+from pathproof.assess.antenna_advice import antenna_findings
 from pathproof.assess.context import Context
 from pathproof.assess.judge import in_use
 from pathproof.assess.naming import called, named
@@ -72,6 +73,7 @@ def all_findings(
         *_on_walls(ctx),
         *placing_findings(ctx, links, ways),
         *_cards(ctx),
+        *antenna_findings(ctx),
         *better_spots(ctx, links, survey),
         *_retirements(ctx),
         *_overrides(ctx),

@@ -7,6 +7,7 @@ from typing import Annotated, Final
 
 import typer
 
+from pathproof.assess.antenna_care import CARE
 from pathproof.calc.radio import (
     COAX_TYPES,
     CONNECTOR_GOOD_DB,
@@ -41,17 +42,6 @@ MOST_DB_PER_100M: Final = 10_000.0
 MOST_CONNECTORS: Final = 10
 WORST_VSWR: Final = 20.0
 MOST_GAIN_DB: Final = 50.0
-CARE: Final = (
-    "Use plugs made for this very cable and crimp or solder them as their maker says; a screen "
-    "that is only pushed on costs more than metres of cable.",
-    "Screw them clean and dry, by hand first and then with the torque that the maker states. Never "
-    "turn the cable with the nut.",
-    "No sharp bends, no staples through the cable, no cable for television: its impedance differs.",
-    "Outside, wrap the plugs with self-amalgamating tape, and let the cable hang in a loop before "
-    "it goes into the wall, so that water drips off.",
-    "Keep the module off while the antenna is not connected. An antenna outside needs the earthing "
-    "and lightning protection that the rules of the place ask for, often by a licensed person.",
-)
 
 app = command_app()
 
