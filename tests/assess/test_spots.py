@@ -350,7 +350,10 @@ def test_inside_a_difference_is_held_against_the_span_of_places() -> None:
     assert usual < 23.0 < efficient
     assert "unless the building is of the second kind" in found.text
     assert "look for metal, foil or coated glass near Hall" in found.text
-    assert "differ as much anyway" in _difference(round(usual)).text
+    assert found.unusual
+    same = _difference(round(usual))
+    assert "differ as much anyway" in same.text
+    assert not same.unusual
     beyond = _difference(math.ceil(efficient) + 1.0).text
     assert "look for metal" in beyond
     assert "unless" not in beyond
@@ -358,7 +361,8 @@ def test_inside_a_difference_is_held_against_the_span_of_places() -> None:
 
 @pytest.mark.parametrize("apart_db", [14.0, 25.0, 31.0])
 def test_from_outside_a_loss_is_a_share_of_places(apart_db: float) -> None:
-    found = _difference(apart_db, loft="outside").text
+    difference = _difference(apart_db, loft="outside")
+    found = difference.text
     for building, kind in (("traditional", "traditional build"), ("efficient", "efficient one")):
         share, median_db = _share(building, 0.806, apart_db), _loss_db(building, 0.806, 0.5)
         said = f"{share * 100:.0f} %" if 0.01 <= share <= 0.99 else "less than 1 %"
@@ -366,6 +370,7 @@ def test_from_outside_a_loss_is_a_share_of_places(apart_db: float) -> None:
         assert f"{median_db:.0f} dB" in found
         assert kind in found
     assert ("look for metal" in found) == (_share("traditional", 0.806, apart_db) > 0.9)
+    assert difference.unusual == ("look for metal" in found)
 
 
 def test_no_false_digits_at_the_end_of_the_distribution() -> None:
@@ -374,8 +379,12 @@ def test_no_false_digits_at_the_end_of_the_distribution() -> None:
 
 
 def test_outside_explains_nothing_where_it_is_the_weaker_or_both_are() -> None:
-    assert "weaker one" in _difference(20.0, hall="outside").text
-    assert "both are outside" in _difference(20.0, hall="outside", loft="outside").text
+    weaker = _difference(20.0, hall="outside")
+    assert "weaker one" in weaker.text
+    assert weaker.unusual
+    both = _difference(20.0, hall="outside", loft="outside")
+    assert "both are outside" in both.text
+    assert not both.unusual
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from pathproof.assess.wording import odds_text, technology_text
+from pathproof.assess.wording import level_text, odds_text, technology_text
+from pathproof.calc.mobile import Interval
 from pathproof.terms import Technology
 
 
@@ -29,3 +30,10 @@ def test_technologies_are_written_as_people_write_them() -> None:
     assert [technology_text(t) for t in Technology] == [
         "GSM", "UMTS", "LTE", "LTE-M", "NB-IoT", "NR"
     ]  # fmt: skip
+
+
+def test_levels_say_where_their_bin_is_open() -> None:
+    assert level_text(Interval(-86.0, -85.0)) == "-85.5 dBm"
+    assert level_text(Interval(-86.15, -85.15)) in ("-85.7 dBm", "-85.6 dBm")
+    assert level_text(Interval(high=-109.0)) == "-109 dBm or less"
+    assert level_text(Interval(low=-44.0)) == "-44 dBm or more"

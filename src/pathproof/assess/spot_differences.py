@@ -142,11 +142,11 @@ def _known(number: str) -> MobileBand | str:
 def _explained(pair: _Pair) -> Difference:
     outside = [s for s in (pair.best, pair.worst) if s.place is AntennaPlace.OUTSIDE]
     if len(outside) == 2:
-        text = _both_outside(pair)
-    elif outside:
-        text = _on_the_way_in(pair) if outside == [pair.best] else _weaker_outside(pair)
+        unusual, text = False, _both_outside(pair)
+    elif outside == [pair.worst]:
+        unusual, text = True, _weaker_outside(pair)
     else:
-        text = _inside(pair)
+        unusual, text = _on_the_way_in(pair) if outside else _inside(pair)
     return Difference(
         technology=pair.technology,
         band=pair.band.number,
@@ -154,12 +154,13 @@ def _explained(pair: _Pair) -> Difference:
         best=pair.best.id,
         worst=pair.worst.id,
         difference_db=pair.difference_db,
+        unusual=unusual,
         text=text,
         sources=(P2109, pair.band.source),
     )
 
 
-def _inside(pair: _Pair) -> str:
+def _inside(pair: _Pair) -> tuple[bool, str]:
     frequency_hz = pair.band.downlink_centre_hz
     usual_db, efficient_db = (
         building_entry_loss_db(b, frequency_hz, _MOST_RATIO)
@@ -167,26 +168,28 @@ def _inside(pair: _Pair) -> str:
         for b in (BuildingType.TRADITIONAL, BuildingType.THERMALLY_EFFICIENT)
     )
     seen_db = round(middle_db(pair.difference_db))  # to whole decibels, as everything here is told
-    if seen_db <= round(usual_db):
+    unusual = seen_db > round(usual_db)
+    if not unusual:
         so = "so places inside differ as much anyway"
     else:
         unless = (
             "" if seen_db > round(efficient_db) else ", unless the building is of the second kind"
         )
         so = f"so this is more than places inside commonly differ{unless}: {_look_for(pair)}"
-    return (
+    return unusual, (
         f"{pair.head}: 80 % of indoor places span {usual_db:.0f} dB in a building of traditional "
         f"build and {efficient_db:.0f} dB in a thermally efficient one ({pair.by}), {so}."
     )
 
 
-def _on_the_way_in(pair: _Pair) -> str:
+def _on_the_way_in(pair: _Pair) -> tuple[bool, str]:
     frequency_hz, lost_db = pair.band.downlink_centre_hz, middle_db(pair.difference_db)
     usual, efficient = BuildingType.TRADITIONAL, BuildingType.THERMALLY_EFFICIENT
     medians = [building_entry_loss_db(b, frequency_hz) for b in (usual, efficient)]
     shares = [share_losing_less_ratio(b, frequency_hz, lost_db) for b in (usual, efficient)]
-    so = "" if shares[0] <= _MOST_RATIO else f"; {_look_for(pair)}"
-    return (
+    unusual = shares[0] > _MOST_RATIO
+    so = f"; {_look_for(pair)}" if unusual else ""
+    return unusual, (
         f"{pair.head}: on the way in {_share_text(shares[0])} of indoor places lose less in a "
         f"building of traditional build (half of them less than {medians[0]:.0f} dB), and "
         f"{_share_text(shares[1])} in a thermally efficient one ({medians[1]:.0f} dB; {pair.by})"

@@ -113,6 +113,8 @@ class Difference:
     worst: str
     difference_db: Interval
     """Median at the best over that at the worst. [dB]"""
+    unusual: bool
+    """Whether it is more than nine or eight of ten places account for, or the wrong way round."""
     text: str
     sources: tuple[Source, ...]
 
@@ -196,6 +198,7 @@ def _difference_dict(difference: Difference) -> dict[str, Any]:
         "best": difference.best,
         "worst": difference.worst,
         "difference_db": _interval_dict(difference.difference_db),
+        "unusual": difference.unusual,
         "text": difference.text,
         "sources": [
             {"ref": s.ref, "edition": s.edition, "clause": s.clause, "evidence": str(s.evidence)}

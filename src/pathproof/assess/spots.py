@@ -69,7 +69,8 @@ class SpotSurvey:
         here = {
             code: self._groups[spot.id, code] for code in codes if (spot.id, code) in self._groups
         }
-        silent = self._readings.silent(spot.id)
+        moments = self._readings.silent(spot.id)
+        silent = {code: moments[code] for code in codes if code in moments}
         not_read = [code for code in codes if code not in here]
         left_out = self._readings.left_out(spot.id)
         return SpotReport(
@@ -84,10 +85,7 @@ class SpotSurvey:
             not_read=tuple(not_read),
             silent=tuple(silent),
             notes=(
-                *(
-                    f"The instrument showed no level of {n} ({_times(k)})."
-                    for n, k in silent.items()
-                ),
+                *([f"The instrument showed no level of {_listed(silent)}."] if silent else []),
                 *([f"Not counted: {'; '.join(left_out)}."] if left_out else []),
             ),
             ask=self._ask(spot, [code for code in not_read if code not in silent]),
@@ -166,5 +164,6 @@ class SpotSurvey:
         return [*at_antennas, *in_panel, *self._spots][0]
 
 
-def _times(count: int) -> str:
-    return "once" if count == 1 else f"{count} times"
+def _listed(silent: Mapping[str, int]) -> str:
+    """Networks with the number of moments, such as "001-01 (once)"."""
+    return ", ".join(f"{code} ({'once' if n == 1 else f'{n} times'})" for code, n in silent.items())

@@ -1,5 +1,8 @@
 """Words for figures of an assessment, the same on paper, terminal and page."""
 
+import math
+
+from pathproof.calc.mobile import Interval
 from pathproof.terms import Technology
 
 
@@ -20,3 +23,12 @@ def odds_text(ratio: float) -> str:
 def technology_text(technology: Technology) -> str:
     """A mobile technology as people write it, such as "LTE-M"."""
     return technology.upper().replace("_", "-").replace("IOT", "IoT")
+
+
+def level_text(level_dbm: Interval) -> str:
+    """A level in the middle of its bin, such as "-85.5 dBm", "-109 dBm or less"."""
+    if math.isinf(level_dbm.low):
+        return f"{level_dbm.high:g} dBm or less"
+    if math.isinf(level_dbm.high):
+        return f"{level_dbm.low:g} dBm or more"
+    return f"{round((level_dbm.low + level_dbm.high) / 2.0, 1):g} dBm"

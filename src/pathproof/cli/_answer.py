@@ -8,6 +8,7 @@ from pathproof.assess.strip import devices_sentence, margin_text, site_strip_lay
 from pathproof.assess.types import Assessment, Finding, Link, Signal
 from pathproof.assess.wording import odds_text
 from pathproof.cli._screen import Screen
+from pathproof.cli._spots import show_spots
 from pathproof.cli.strips import ASCII, BOX, Notes, draw_strip, legend
 from pathproof.job import Job
 from pathproof.terms import Severity, Word
@@ -48,6 +49,7 @@ def show_answer(screen: Screen, assessment: Assessment) -> None:
     for strip in strips_of(assessment.signals):
         _draw(screen, strip, assessment, notes, every_way=strip.word is Word.LACKING)
     _show_notes(screen, notes)
+    show_spots(screen, assessment)
     _show_findings(screen, assessment.findings)
     _show_next(screen, assessment)
 
