@@ -59,7 +59,7 @@ class RadioDistance:
     def text(self) -> str:
         """The distance and what asks for it, as sentences."""
         power = (
-            "its radiated power is not known, so only that distance and the near field count"
+            "its radiated power is not known, so only the stated distance and the near field count"
             if self.eirp_dbm is None
             else f"{self.eirp_dbm:.1f} dBm e.i.r.p. at most, from {self.frequency_hz / 1e6:g} MHz"
         )
