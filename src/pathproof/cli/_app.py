@@ -32,6 +32,10 @@ COMMANDS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
             "Map a storey: where the panel is heard, how well a place is covered, a network's "
             "level.",
         ),
+        "choose": (
+            "choose",
+            "Choose communicator, card, network and antenna, with a reason for each one left out.",
+        ),
         "papers": ("papers", "Write the design assessment of a job as PDF."),
         "reading": ("reading", "Say what a mobile reading means, and put it on record."),
         "wall": ("wall", "Work out what a wall takes from a radio link."),
@@ -114,7 +118,8 @@ def pathproof(
     """Prove that when a detector trips, the monitoring centre hears it.
 
     Exit codes: 0 done, 1 could not be done, 2 wrong use; assess: 3 something is lacking,
-    4 nothing is lacking but something is undecided.
+    4 nothing is lacking but something is undecided; choose: 3 nothing fits, 4 nothing fits yet
+    but some cannot be told.
     """
 
 

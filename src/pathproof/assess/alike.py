@@ -1,0 +1,138 @@
+"""What is said alike of many offers, said once."""
+
+import re
+from collections import Counter, defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Final
+
+from pathproof.assess.choice import Offer, Reason, Rule, SetAside
+
+_MOST_NAMES: Final = 5
+_ORDER: Final = list(Rule)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Said:
+    """What is said of some offers of a part, in the order of the rules."""
+
+    on: str
+    """Their cards and networks, such as "fixed_card on 001-01 and 001-02"."""
+    reasons: list[Reason]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Block:
+    """Parts of which the same is said."""
+
+    parts: list[str]
+    said: list[Said]
+
+
+def alike(aside: Sequence[SetAside], labels: Mapping[str, str]) -> list[Block]:
+    """Every part with what is said of its offers; parts of which the same is said share a block.
+
+    Those with an offer that is nearest to fit, by the order of the rules, come first.
+
+    Parameters
+    ----------
+    aside : sequence of SetAside
+        Offers with their reasons.
+    labels : mapping of str to str
+        What people call a network, by its code.
+    """
+    of_part: dict[str, list[SetAside]] = defaultdict(list)
+    for one in aside:
+        of_part[one.offer.part].append(one)
+    blocks: dict[object, list[Block]] = defaultdict(list)
+    for part, ones in sorted(of_part.items(), key=_how_far):
+        said = _said(ones, labels)
+        in_general = tuple((x.on, *_of_any_part(part, x.reasons)) for x in said)
+        blocks[in_general].append(Block(parts=[part], said=said))
+    return [_together(same) for same in blocks.values()]
+
+
+def stopped_by(aside: Sequence[SetAside]) -> list[tuple[Rule, int]]:
+    """How many offers each rule stops, of several that an offer does not meet the first one."""
+    count = Counter(_first_rule(one) for one in aside)
+    return [(rule, count[rule]) for rule in _ORDER if count[rule]]
+
+
+def _first_rule(one: SetAside) -> Rule:
+    return min((reason.rule for reason in one.reasons), key=_ORDER.index)
+
+
+def _how_far(part: tuple[str, list[SetAside]]) -> int:
+    """The less, the later the first rule that a part's best offer does not meet."""
+    return -max(_ORDER.index(_first_rule(one)) for one in part[1])
+
+
+def _together(blocks: list[Block]) -> Block:
+    """The block, or one for all of them where there are several."""
+    if len(blocks) == 1:
+        return blocks[0]
+    (part,), said = blocks[0].parts, blocks[0].said
+    return Block(
+        parts=[part for block in blocks for part in block.parts],
+        said=[replace(x, reasons=_of_any_part(part, x.reasons)) for x in said],
+    )
+
+
+def _said(ones: Sequence[SetAside], labels: Mapping[str, str]) -> list[Said]:
+    """What is said of the offers of one part; what differs by the network only is said once."""
+    found: dict[Reason, tuple[Reason, list[Offer]]] = {}
+    for one in ones:
+        alone = one.offer.networks[0] if len(one.offer.networks) == 1 else None
+        for reason in one.reasons:
+            key = reason if alone is None else _of_any_network(reason, alone, labels)
+            found.setdefault(key, (reason, []))[1].append(one.offer)
+    of_offers: dict[str, list[Reason]] = defaultdict(list)
+    for key, (reason, offers) in found.items():
+        same_network = len({offer.networks for offer in offers}) == 1
+        of_offers[_on(offers)].append(reason if same_network else key)
+    return [
+        Said(on=on, reasons=sorted(reasons, key=lambda r: _ORDER.index(r.rule)))
+        for on, reasons in of_offers.items()
+    ]
+
+
+def _of_any_part(part: str, reasons: Sequence[Reason]) -> list[Reason]:
+    return [_without(reason, part, "the part") for reason in reasons]
+
+
+def _of_any_network(reason: Reason, code: str, labels: Mapping[str, str]) -> Reason:
+    """The reason with a network said in general, called by label and code or by its code."""
+    in_full = _without(reason, f"{labels.get(code, code)} ({code})", "the network")
+    return _without(in_full, code, "the network")
+
+
+def _without(reason: Reason, name: str, instead: str) -> Reason:
+    """The reason with an id or a network's code said in general."""
+    alone = re.compile(rf"(?<![\w-]){re.escape(name)}(?![\w-])")
+    return replace(
+        reason,
+        text=alone.sub(instead, reason.text),
+        would_need=alone.sub(instead, reason.would_need),
+    )
+
+
+def _on(offers: Sequence[Offer]) -> str:
+    """Cards and networks of offers; nothing where it is said of the part with any."""
+    of_card: dict[str, dict[str, None]] = defaultdict(dict)
+    for offer in offers:
+        if offer.service is not None:
+            of_card[offer.service].update(dict.fromkeys(offer.networks))
+    same: dict[tuple[str, ...], list[str]] = defaultdict(list)
+    for card, networks in of_card.items():
+        same[tuple(networks)].append(card)
+    return "; ".join(
+        f"{listed(cards)} on {listed(networks)}" if networks else listed(cards)
+        for networks, cards in same.items()
+    )
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names as people list them; many are counted."""
+    if len(names) > _MOST_NAMES:
+        return f"{', '.join(names[: _MOST_NAMES - 1])} and {len(names) - _MOST_NAMES + 1} more"
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

@@ -1,0 +1,352 @@
+"""A choice of communicator as a person reads it: the first, the others, and why not the rest."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import datetime
+from typing import Final
+
+from pathproof.assess.alike import Block, alike, listed, stopped_by
+from pathproof.assess.antenna_care import CARE_IN_BRIEF
+from pathproof.assess.choice import BUILT_IN, Antenna, Choice, Offer, Ranked, Reason, Rule, SetAside
+from pathproof.assess.radio_distance import radio_distance
+from pathproof.assess.retirements import years_after
+from pathproof.assess.strip import MINUS
+from pathproof.assess.taking import Change, Taken, take
+from pathproof.assess.wording import odds_text
+from pathproof.calc.radio import link_odds
+from pathproof.cli._screen import Screen
+from pathproof.cli._summaries import link_words
+from pathproof.job import AntennaPart, Job, Site
+from pathproof.terms import AntennaPlace
+
+_MOST_RANKED: Final = 10
+_MOST_REASONS: Final = 12
+_MOST_OF_A_PART: Final = 4
+_COST_COLUMNS: Final = 16
+
+_OUTSIDE: Final = (
+    "An antenna outside is work at heights, wants lightning protection and bonding, and may need "
+    "leave of the owner or the authorities. Local codes come first; where they ask for a licensed "
+    "person, a licensed person does it. Keep clear of overhead lines."
+)
+_ABOVE_CEILING: Final = (
+    "Above a ceiling: use a ladder made for the height, and look for cables, pipes and old "
+    "insulation before opening or drilling. Local codes come first."
+)
+"""Common practice, no source, both."""
+
+
+def show_choice(
+    screen: Screen, choice: Choice, job: Job, as_of: datetime, path: str, *, every: bool
+) -> None:
+    """The whole choice.
+
+    Parameters
+    ----------
+    screen : Screen
+        Where it is shown.
+    choice : Choice
+        What came out.
+    job : Job
+        The job it is for, with everything considered embedded.
+    as_of : datetime
+        The moment that it speaks for.
+    path : str
+        The job's file as a shell takes it, for the command that follows.
+    every : bool
+        Every offer on its own, nothing folded or left out.
+    """
+    _show_head(screen, choice, job, as_of)
+    first_steps = list(_first_steps(job, choice))
+    if not choice.ranked:
+        _show_list(screen, "To be done first", first_steps)
+    else:
+        _show_first(screen, choice.ranked[0], job)
+        _show_others(screen, choice.ranked, job, every=every)
+    _show_aside(screen, "Cannot be told yet", choice.undecided, job, every=every)
+    _show_aside(screen, "Does not fit", choice.rejected, job, every=every)
+    if choice.ranked:
+        _show_list(screen, "What to read or ask first", first_steps)
+    if choice.ranked and not choice.ranked[0].fitted:
+        screen.line()
+        screen.paragraph(f"To take the first into the job: pathproof choose {path} --take 1")
+
+
+def _first_steps(job: Job, choice: Choice) -> Iterator[str]:
+    """What to do before more can be told."""
+    site = job.site
+    if site.panel is None:
+        yield "There is no panel yet: choose one, so that it is known which communicators fit it."
+    yield from choice.read_first
+    if site.spots and not any(entry.kind == "reading" for entry in job.record):
+        yield "pathproof reading puts a level that was read at a spot on record."
+    if site.panel is None or not site.networks or not site.spots:
+        yield (
+            "Panel, networks and spots are entries of site in the job file; pathproof schema "
+            "prints what they hold, such as a spot's place and cable_m."
+        )
+
+
+def _show_head(screen: Screen, choice: Choice, job: Job, as_of: datetime) -> None:
+    until = years_after(as_of.date(), job.site.service_life_years)
+    screen.paragraph((job.site.name, "bold"))
+    screen.paragraph(
+        f"As of {as_of.date()}; to serve {job.site.service_life_years:g} years, until {until}."
+    )
+    screen.paragraph(
+        f"{_counted(choice.ranked)}, {len(choice.undecided)} cannot be told yet, "
+        f"{len(choice.rejected)} {'does' if len(choice.rejected) == 1 else 'do'} not fit."
+    )
+
+
+def _counted(ranked: Sequence[Ranked]) -> str:
+    if not ranked:
+        return "No offer fits"
+    return f"{len(ranked)} offer{' fits' if len(ranked) == 1 else 's fit'}"
+
+
+def _show_first(screen: Screen, first: Ranked, job: Job) -> None:
+    offer = first.offer
+    screen.heading(f"First: {_offer_text(offer)}")
+    rows = [
+        ("Part", _named(job, offer.part)),
+        ("Card", _card_text(job, offer)),
+        ("Spot", _spot_text(job.site, first.spot)),
+        ("Antenna", _antenna_text(job, first.antenna)),
+        ("Margin", f"{_db(first.margin_db)} on {first.network}, the network that decides"),
+        ("Odds", f"{odds_text(_odds(first))} that the level there is enough"),
+        ("Cost", _cost_text(first, job.site)),
+    ]
+    if first.fitted:
+        rows.append(("Fitted", "this is what the site has"))
+    if first.second is not None:
+        rows.append(("Second", f"{_offer_text(first.second)}, as the other path"))
+    for head, text in rows:
+        screen.paragraph(text, first=(f"{head:<9}", "bold"))
+    _show_list(screen, "Why", first.reasons)
+    if first.open:
+        screen.heading("Still open")
+    for reason in first.open:
+        _show_reason(screen, reason, "")
+    _show_list(screen, "Mind", _cautions(first, job))
+
+
+def _cautions(first: Ranked, job: Job) -> Iterator[str]:
+    if _outside(first, job):
+        yield _OUTSIDE
+    elif _place(first, job.site) is AntennaPlace.ABOVE_CEILING:
+        yield _ABOVE_CEILING
+    ids = (first.offer.part, first.offer.service, first.antenna.antenna, first.antenna.feeder)
+    for part in (job.part(i) for i in ids if i is not None):
+        if part.note:
+            yield f"{part.name}: {part.note}"
+    if first.antenna.antenna is not None:
+        yield CARE_IN_BRIEF
+    taken = take(job, first)
+    chosen = next(c for c in taken.job.site.communicators if c.id == taken.communicator)
+    yield radio_distance(taken.job, chosen).text
+    yield (
+        "What the module's papers and the rules of the place ask comes first; pathproof exposure "
+        "shows how a distance comes about."
+    )
+
+
+def _place(ranked: Ranked, site: Site) -> AntennaPlace | None:
+    return next((s.place for s in site.spots if s.id == ranked.spot), None)
+
+
+def _outside(ranked: Ranked, job: Job) -> bool:
+    """Whether the antenna hangs outside, or may: one for outside at a spot of which nobody said."""
+    place = _place(ranked, job.site)
+    if place is not None or ranked.antenna.antenna is None:
+        return place is AntennaPlace.OUTSIDE
+    part = job.part(ranked.antenna.antenna)
+    return isinstance(part, AntennaPart) and part.outdoor
+
+
+def _show_others(screen: Screen, ranked: Sequence[Ranked], job: Job, *, every: bool) -> None:
+    shown = ranked[1:] if every else ranked[1:_MOST_RANKED]
+    if not shown:
+        return
+    screen.heading("Others that fit")
+    for number, other in enumerate(shown, start=2):
+        head = f"{number:>3}  "
+        room = f"{_db(other.margin_db):>9}  {_cost_text(other, job.site):>{_COST_COLUMNS}}"
+        screen.ends(f"{head}{_short_offer(other.offer)}", room)
+        said = [f"{_spot_name(job.site, other.spot)}, {_short_antenna(other.antenna)}"]
+        said += ["as good as the first: a tie"] if other.tied else []
+        said += ["fitted"] if other.fitted else []
+        screen.paragraph("; ".join(said), first=" " * len(head))
+        for reason in other.reasons if every else ():
+            screen.paragraph(_sentence(reason), first=f"{' ' * len(head)}- ")
+    left = len(ranked) - 1 - len(shown)
+    if left:
+        screen.paragraph(f"and {_more(left, 'offer')}.", first="     ")
+
+
+def _show_aside(
+    screen: Screen, title: str, aside: Sequence[SetAside], job: Job, *, every: bool
+) -> None:
+    if not aside:
+        return
+    screen.heading(title)
+    if not every:
+        _show_alike(screen, aside, job)
+        return
+    for one in aside:
+        screen.paragraph((_offer_text(one.offer), "bold"))
+        for reason in one.reasons:
+            _show_reason(screen, reason, "  ")
+
+
+def _show_alike(screen: Screen, aside: Sequence[SetAside], job: Job) -> None:
+    """What is said alike once, as far as people read on; before that how many each rule stops."""
+    if len(aside) > _MOST_REASONS:
+        stopped = ", ".join(f"{rule.replace('_', ' ')} {n}" for rule, n in stopped_by(aside))
+        screen.paragraph(f"By the first rule that an offer does not meet: {stopped}.")
+    left = _MOST_REASONS
+    blocks = alike(aside, {n.mcc_mnc: n.label for n in job.site.networks})
+    for number, block in enumerate(blocks):
+        if left == 0:
+            parts = sum(len(rest.parts) for rest in blocks[number:])
+            screen.paragraph(f"and {_more(parts, 'part')}.")
+            return
+        left -= _show_block(screen, block, job, most=min(left, _MOST_OF_A_PART))
+
+
+def _show_block(screen: Screen, block: Block, job: Job, *, most: int) -> int:
+    """A part, or several, with at most so many reasons; gives how many."""
+    name = f"  {job.part(block.parts[0]).name}" if len(block.parts) == 1 else ""
+    screen.paragraph((listed(block.parts), "bold"), name)
+    shown = 0
+    for said in block.said:
+        reasons = said.reasons[: most - shown]
+        if said.on and reasons:
+            screen.paragraph(said.on, first="  ")
+        for reason in reasons:  # what is not read and what to read is the same list
+            _show_reason(screen, reason, "    ", need=reason.rule is not Rule.READINGS)
+        shown += len(reasons)
+    left = sum(len(said.reasons) for said in block.said) - shown
+    if left:
+        screen.paragraph(f"and {_more(left, 'reason')}.", first="  ")
+    return shown
+
+
+def _more(count: int, what: str) -> str:
+    return f"{count} more {what}{'' if count == 1 else 's'}; --all shows every one"
+
+
+def _show_reason(screen: Screen, reason: Reason, indent: str, *, need: bool = True) -> None:
+    screen.paragraph(_sentence(reason.text), first=f"{indent}- ")
+    if reason.would_need and need:
+        screen.paragraph(f"Needed: {_sentence(reason.would_need)}", first=f"{indent}  ")
+
+
+def _show_list(screen: Screen, title: str, texts: Sequence[str] | Iterator[str]) -> None:
+    shown = list(texts)
+    if shown:
+        screen.heading(title)
+    for text in shown:
+        screen.paragraph(_sentence(text), first="- ")
+
+
+def show_taken(screen: Screen, taken: Taken, path: str, revision: int) -> None:
+    """What a choice taken into the job changed.
+
+    Parameters
+    ----------
+    screen : Screen
+        Where it is shown.
+    taken : Taken
+        What was taken.
+    path : str
+        The job's file as a shell takes it.
+    revision : int
+        The revision that was saved.
+    """
+    screen.paragraph((path, "bold"), f": communicator {taken.communicator}; revision {revision}")
+    for change in taken.changes:
+        _show_change(screen, change)
+    considered = len(taken.job.site.considered)
+    screen.paragraph(f"It was chosen from {considered} parts, which the job now holds.")
+    if taken.dropped:
+        screen.heading("No longer known")
+    for change in taken.dropped:
+        _show_change(screen, change)
+    if taken.voided:
+        screen.heading("Evidence that no longer counts")
+    for void in taken.voided:
+        speaks = listed([link_words(n) for n in void.names])
+        kind = void.kind.replace("_", " ")
+        screen.paragraph(f"{kind}, for {speaks}", first=(f"{void.entry}  ", "bold"))
+    screen.line()
+    screen.paragraph(f"Next: pathproof assess {path} says what is to be proven now.")
+
+
+def _show_change(screen: Screen, change: Change) -> None:
+    screen.paragraph(f"{change.before} → {change.now}", first=f"  {change.what:<11}")
+
+
+def _offer_text(offer: Offer) -> str:
+    card = f", {offer.service}" if offer.service is not None else ""
+    on = f" on {listed(offer.networks)}" if offer.networks else ""
+    return f"{offer.part}{card}{on}"
+
+
+def _short_offer(offer: Offer) -> str:
+    if len(offer.networks) < 2:
+        return _offer_text(offer)
+    return f"{_offer_text(replace(offer, networks=()))} on {len(offer.networks)} networks"
+
+
+def _card_text(job: Job, offer: Offer) -> str:
+    if offer.service is None:
+        return "none"
+    return f"{offer.sim_kind} on {listed(offer.networks)}: {_named(job, offer.service)}"
+
+
+def _antenna_text(job: Job, antenna: Antenna) -> str:
+    if antenna.antenna is None:
+        return "the part's own"
+    text = _named(job, antenna.antenna)
+    if antenna.feeder is None:
+        return text
+    return f"{text} on {antenna.cable_m:.3g} m of {_named(job, antenna.feeder)}"
+
+
+def _short_antenna(antenna: Antenna) -> str:
+    if antenna.antenna is None:
+        return BUILT_IN
+    run = "" if antenna.feeder is None else f" on {antenna.cable_m:.3g} m of {antenna.feeder}"
+    return antenna.antenna + run
+
+
+def _named(job: Job, part: str) -> str:
+    return f"{job.part(part).name} ({part})"
+
+
+def _spot_name(site: Site, spot: str) -> str:
+    return next((s.name for s in site.spots if s.id == spot), spot)
+
+
+def _spot_text(site: Site, spot: str) -> str:
+    return f"{_spot_name(site, spot)} ({spot})"
+
+
+def _cost_text(ranked: Ranked, site: Site) -> str:
+    if ranked.yearly_cost is None:
+        return "cost not known"
+    return f"{ranked.yearly_cost:,.2f} {site.currency} a year"
+
+
+def _odds(ranked: Ranked) -> float:
+    return float(link_odds(ranked.margin_db, ranked.spread_db))
+
+
+def _db(value_db: float) -> str:
+    shown = round(value_db, 1)
+    return f"{MINUS if shown < 0 else '+'}{abs(shown):.1f} dB"
+
+
+def _sentence(text: str) -> str:
+    return text if text.endswith((".", "!", "?")) else f"{text}."
