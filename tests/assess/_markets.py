@@ -66,7 +66,7 @@ def reading(
     }
 
 
-GOOD = [reading(s, n["mcc_mnc"], -90.0) for s in ("hall", "roof") for n in NETWORKS]
+GOOD = [reading(s, n["mcc_mnc"], -95.0) for s in ("hall", "roof") for n in NETWORKS]
 
 
 def market(

@@ -72,6 +72,7 @@ def assess(
         next=next_actions(ctx, signals, links),
         summary=_summary(ctx, links, signals),
         spots=survey.spots,
+        choice=choice_in(ctx) if ctx.site.considered else None,
         networks=survey.networks,
     )
 
