@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathproof.assess.context import Context
 from pathproof.assess.findings import ask_for, remedy
 from pathproof.assess.judge import in_use
+from pathproof.assess.mobile import missing_proof
 from pathproof.assess.naming import called
 from pathproof.assess.types import Action, Link, Signal
 from pathproof.terms import LimitName, LinkKind, Reason, Word
@@ -79,13 +80,24 @@ def _proof(ctx: Context, link: Link) -> str:
             f"Walk test {called(ctx, link)}, from the final place with the lid shut: "
             f"{messages:g} messages with {in_hand_db:g} dB in hand."
         )
-    readings, minutes = (
+    return _mobile_proof(ctx, link)
+
+
+def _mobile_proof(ctx: Context, link: Link) -> str:
+    communicator = next(c for c in ctx.site.communicators if c.id == link.start)
+    missing = missing_proof(ctx, communicator)
+    if missing:
+        return f"Watch the level of communicator {link.start} with everything final: {missing}."
+    readings, minutes, settled_min = (
         ctx.value(LimitName.MOBILE_READINGS),
         ctx.value(LimitName.MOBILE_MINUTES),
+        ctx.limits.get(LimitName.MOBILE_SETTLED_MIN),
     )
+    after = "" if settled_min is None else f", {settled_min.value:g} minutes after it registered"
     return (
-        f"Fit the final antenna of communicator {link.start}, shut the lid and read each network "
-        f"{readings:g} times over {minutes:g} minutes."
+        f"Fit the final antenna of communicator {link.start}, shut the lid{after} and watch each "
+        f"network for {minutes:g} minutes or more, reading every minute or oftener, {readings:g} "
+        "times at the least."
     )
 
 

@@ -9,6 +9,7 @@ from stdnum import luhn
 from pathproof.assess.antenna_advice import antenna_findings
 from pathproof.assess.context import Context
 from pathproof.assess.judge import in_use
+from pathproof.assess.mobile_consistency import consistency_findings
 from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.radio import MARGIN_LABEL
@@ -67,6 +68,7 @@ def all_findings(
         *_unconfirmed(ctx),
         *_confirmations(ctx),
         *_readings(ctx),
+        *consistency_findings(ctx),
         *_identifiers(ctx),
         *_build_ups(ctx, ways),
         *_distances(ctx, ways),

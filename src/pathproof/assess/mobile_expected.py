@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from statistics import NormalDist
 
 from pathproof.assess.context import Context
@@ -38,6 +39,7 @@ __all__ = [
     "LevelSpread",
     "best",
     "expected_levels",
+    "has_band",
     "level_spread",
     "standing",
     "unsaid_technologies",
@@ -254,7 +256,8 @@ class ExpectedLevels:
             found: dict[Technology, list[Taken]] = defaultdict(list)
             for entry in self._entries.get(spot, ()):
                 if self._network(entry) == network:
-                    for taken in levels_taken(self._ctx, entry, _teller(entry, gsm_only)):
+                    tell = partial(told_technology, entry, gsm_only=gsm_only)
+                    for taken in levels_taken(self._ctx, entry, tell):
                         found[taken.technology].append(taken)
             self._read[where] = dict(found)
             self._bands[where] = tuple(
@@ -270,10 +273,6 @@ class ExpectedLevels:
         if key not in self._spreads:
             self._spreads[key] = level_spread(self._ctx, counted)
         return self._spreads[key]
-
-
-def _teller(entry: ReadingEntry, gsm_only: bool) -> Callable[..., Technology | None]:
-    return lambda quantity: told_technology(entry, quantity, gsm_only=gsm_only)
 
 
 def _with_survey_antenna(entry: ReadingEntry, communicators: set[str]) -> list[str]:

@@ -37,3 +37,7 @@ CARRY_OVER = Source(
     ref="House values: what an LTE reading leaves open about LTE-M and NB-IoT",
     evidence=Evidence.PRACTICE,
 )
+REPEATED_TRIES = Source(
+    ref="Bonferroni: of k tries each may be wrong as seldom as one part in k of what one may",
+    evidence=Evidence.COMPUTED,
+)
