@@ -7,7 +7,7 @@ import pytest
 from pathproof.calc.mobile import Interval
 from pathproof.instruments import TimedReading, by_technology, entry, read, watched
 from pathproof.job import Conditions
-from pathproof.job.record import ReadingValues
+from pathproof.job.record import ReadingEntry, ReadingValues
 from pathproof.terms import JobError, Quantity, Technology
 
 AT = datetime(2026, 3, 4, 10, 15, tzinfo=UTC)
@@ -16,9 +16,10 @@ AT = datetime(2026, 3, 4, 10, 15, tzinfo=UTC)
 def test_a_reading_goes_on_record_with_its_bins_and_raw_text() -> None:
     reading = read("AT+CESQ\r\n+CESQ: 99,99,255,255,20,40\r\nOK")
     made = entry(
-        [(AT, reading)],
+        reading,
         entry_id="r1",
         about=["hall"],
+        at=AT,
         by="A. Fitter",
         network="001-01",
         technology=Technology.LTE_M,
@@ -43,15 +44,13 @@ def test_a_reading_goes_on_record_with_its_bins_and_raw_text() -> None:
 
 def test_technology_of_the_reading_is_kept_unless_named() -> None:
     reading = read("+CESQ: 99,99,40,24,255,255")
-    made = entry(
-        [(AT, reading)], entry_id="r2", about=["hall"], by="A", instrument="Survey modem 2"
-    )
+    made = entry(reading, entry_id="r2", about=["hall"], at=AT, by="A", instrument="Survey modem 2")
     assert made.values.technology is Technology.UMTS
     assert made.instrument == "Survey modem 2"
 
 
 def test_not_known_goes_on_record_too() -> None:
-    made = entry([(AT, read("+CSQ: 99,99"))], entry_id="r3", about=["hall"], by="A")
+    made = entry(read("+CSQ: 99,99"), entry_id="r3", about=["hall"], at=AT, by="A")
     assert made.values.levels == []
     assert made.raw == "+CSQ: 99,99"
 
@@ -61,6 +60,7 @@ def test_not_known_goes_on_record_too() -> None:
     [
         ({"entry_id": "no blanks"}, "id: "),
         ({"network": "00101"}, "values.network: "),
+        ({"at": datetime(2026, 3, 4, 10, 15)}, "at: "),  # noqa: DTZ001 - the error looked for
         ({"by": ""}, "by: "),
         ({"fits": {"spot:hall": "x"}}, "fits.spot:hall: "),
     ],
@@ -68,37 +68,34 @@ def test_not_known_goes_on_record_too() -> None:
 def test_what_a_record_cannot_hold_is_refused_by_its_place(
     change: dict[str, object], place: str
 ) -> None:
-    given: dict[str, object] = {"entry_id": "r4", "about": ["hall"], "by": "A"}
+    given: dict[str, object] = {"entry_id": "r4", "about": ["hall"], "at": AT, "by": "A"}
     with pytest.raises(JobError, match=f"cannot go on record. {place}"):
-        entry([(AT, read("RSRP -97"))], **(given | change))  # type: ignore[arg-type]
-
-
-def test_a_moment_needs_its_offset() -> None:
-    naive = datetime(2026, 3, 4, 10, 15)  # noqa: DTZ001 - the error looked for
-    with pytest.raises(JobError, match=r"cannot go on record\. at: "):
-        entry([(naive, read("RSRP -97"))], entry_id="r5", about=["hall"], by="A")
+        entry(read("RSRP -97"), **(given | change))  # type: ignore[arg-type]
 
 
 def watch_of(*texts: str, every_s: float = 60.0) -> list[TimedReading]:
     return [(AT + timedelta(seconds=i * every_s), read(text)) for i, text in enumerate(texts)]
 
 
+def entry_of(readings: list[TimedReading], raw: str | None = None) -> ReadingEntry:
+    (at, first), *later = readings
+    return entry(first, entry_id="r6", about=["main"], at=at, by="A", later=later, raw=raw)
+
+
 def test_a_watch_is_one_entry_of_its_first_moment() -> None:
     readings = watch_of("RSRP -97", "+CSQ: 99,99", "RSRP -98 RSRQ -11")
-    made = entry(readings, entry_id="r6", about=["main"], by="A", raw="the log as it stood")
+    made = entry_of(readings, raw="the log as it stood")
     assert made.at == AT
     assert [x.value for x in made.values.levels] == [-97]
     assert [x.after_s for x in made.values.series] == [60, 120]
     assert [[y.value for y in x.levels] for x in made.values.series] == [[], [-98, -11]]
     assert made.raw == "the log as it stood"
-    assert entry(readings, entry_id="r6", about=["main"], by="A").raw == (
-        "RSRP -97\n+CSQ: 99,99\nRSRP -98 RSRQ -11"
-    )
+    assert entry_of(readings).raw == "RSRP -97\n+CSQ: 99,99\nRSRP -98 RSRQ -11"
 
 
 def test_two_readings_of_one_moment_are_refused() -> None:
     with pytest.raises(JobError, match="series"):
-        entry(watch_of("RSRP -97", "RSRP -98", every_s=0.0), entry_id="r7", about=["main"], by="A")
+        entry_of(watch_of("RSRP -97", "RSRP -98", every_s=0.0))
 
 
 # +CESQ: rscp 40 (UMTS only) and rsrp 40 (LTE, LTE-M or NB-IoT), TS 27.007 clause 8.69, restated.
@@ -121,7 +118,7 @@ def test_a_watch_in_two_technologies_is_taken_apart() -> None:
 
 def test_what_a_watch_on_record_holds() -> None:
     readings = watch_of(LTE, NOTHING, "RSRP -96", "RSRP -100")
-    values = entry(readings, entry_id="r8", about=["main"], by="A").values
+    values = entry_of(readings).values
     rsrq, rsrp = watched(values)
     assert (rsrq.quantity, rsrq.at_s, rsrq.shown) == (Quantity.RSRQ_DB, (0.0,), (-9.75,))
     assert (rsrp.quantity, rsrp.at_s) == (Quantity.RSRP_DBM, (0.0, 120.0, 180.0))

@@ -1,6 +1,7 @@
 """Record entries from readings."""
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from typing import Any
 
 from pydantic import ValidationError
@@ -13,11 +14,13 @@ from pathproof.terms import JobError, Technology
 
 
 def entry(
-    readings: Sequence[TimedReading],
+    reading: Reading,
     *,
     entry_id: str,
     about: Sequence[str],
+    at: datetime,
     by: str,
+    later: Sequence[TimedReading] = (),
     raw: str | None = None,
     instrument: str | None = None,
     conditions: Conditions | None = None,
@@ -32,15 +35,19 @@ def entry(
 
     Parameters
     ----------
-    readings : sequence of (moment, Reading)
-        One, or all of a watch, the earliest first; moments with offset. The entry's own moment is
-        that of the first. One without levels is recorded too: it says that nothing was known.
+    reading : Reading
+        What was read, of a watch first. One without levels is recorded too: it says that nothing
+        was known.
     entry_id : str
         Stable name of the entry.
     about : sequence of str
         Spots or communicators it is about.
+    at : datetime
+        When, with offset.
     by : str
         Who.
+    later : sequence of (moment, Reading), optional
+        What was read later in the same watch, the earliest first.
     raw : str, optional
         What the instrument said, to the letter, where it said more than the readings hold.
     instrument : str, optional
@@ -65,6 +72,7 @@ def entry(
     JobError
         A value that a record entry cannot hold.
     """
+    readings = [(at, reading), *later]
     told = {
         "network": network,
         "technology": technology,
@@ -77,9 +85,9 @@ def entry(
                 "kind": "reading",
                 "id": entry_id,
                 "about": list(about),
-                "at": readings[0][0],
+                "at": at,
                 "by": by,
-                "instrument": instrument or readings[0][1].instrument,
+                "instrument": instrument or reading.instrument,
                 "conditions": conditions or Conditions(),
                 "raw": "\n".join(r.raw for _, r in readings) if raw is None else raw,
                 "replaces": replaces,

@@ -18,6 +18,11 @@ MAX_LOG: Final = 1_000_000
 MAX_READINGS: Final = 5001
 """Most readings of one watch: the first, and those that the record holds after it."""
 
+
+class NoTimeError(InvalidInputError):
+    """A line tells no time, and none above it does."""
+
+
 TimedReading = tuple[datetime, Reading]
 """When something was read, with offset, and what."""
 Reader = Callable[[str], Reading]
@@ -90,9 +95,11 @@ def read_stamped_log(
 
     Raises
     ------
+    NoTimeError
+        A line that has no time, by its number.
     InvalidInputError
-        A line that is neither a reading nor what commonly stands around one, that has no time, or
-        whose time is wrong or before the one above, by its number; no reading at all, or too many.
+        A line that is neither a reading nor what commonly stands around one, or whose time is wrong
+        or before the one above, by its number; no reading at all, or too many.
 
     Notes
     -----
@@ -220,7 +227,7 @@ def _named(number: int) -> Iterator[None]:
 
 def _stamp_of(line: _Line) -> _Stamp:
     if line.stamp is None:
-        raise InvalidInputError(
+        raise NoTimeError(
             f"Line {line.number} has no time: {shown(line.text)}. Begin it with one, as {_TIMES}, "
             "or say how far apart the readings are."
         )
