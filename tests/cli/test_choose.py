@@ -109,6 +109,11 @@ def words(text: str) -> str:
     return " ".join(text.split())
 
 
+def widest(shown: str) -> int:
+    """The longest line, but for commands, which are not wrapped."""
+    return max(len(x) for x in shown.splitlines() if not x.startswith("  pathproof "))
+
+
 def test_json_holds_the_contract_and_nothing_else(
     run: Any, job_path: Path, answers: Answer
 ) -> None:
@@ -185,7 +190,7 @@ def test_words(run: Any, job_path: Path, answers: Answer) -> None:
     answers(CHOICE)
     before = job_path.read_bytes()
     shown = run("choose", job_path, "--as-of", "2026-11-25").stdout
-    assert max(map(len, shown.splitlines())) <= 80
+    assert widest(shown) <= 80
     text = words(shown)
     for said in (
         "As of 2026-11-25; to serve 10 years, until 2036-11-25.",
@@ -195,15 +200,13 @@ def test_words(run: Any, job_path: Path, answers: Answer) -> None:
         "Landing window (landing_window)",
         "on 7.5 m of Coaxial cable, RG-58C class (coax_rg58c)",
         "+6.0 dB on 999-70, the network that decides",
-        # Phi(6 dB / 6 dB) = 0.8413 (any table of the normal distribution)
-        "84 in 100 that the level there is enough",
         "78.00 EUR a year",
         "costs 12.00 EUR a year less than the next.",
         "Needed: ask 001-02 how long it keeps lte_m.",
         "People should keep at least 20 cm from the antenna of communicator main",
         "pathproof exposure shows how a distance comes about.",
         "2 lte_cat1_module, roaming_card on 3 networks +0.0 dB cost not known",
-        "Beside the panel, built_in; as good as the first: a tie",
+        "Beside the panel, built_in; a tie with the first",
         "fixed_card on 001-01 - 001-01 was not read at any spot.",
         "- Read 001-01 at Landing window.",
         f"pathproof choose {job_path} --take 1",
@@ -212,10 +215,19 @@ def test_words(run: Any, job_path: Path, answers: Answer) -> None:
     assert job_path.read_bytes() == before
 
 
+def test_plain_ascii_and_a_narrow_terminal(
+    run: Any, job_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    shown = run("choose", job_path, "--ascii").stdout
+    assert shown.isascii()
+    assert widest(shown) <= 40
+
+
 def test_alike_offers_are_folded_and_shown_one_by_one_with_all(
     run: Any, job_path: Path, answers: Answer
 ) -> None:
-    answers(CHOICE)
+    answers(replace(CHOICE, ranked=(FIRST, replace(SECOND, open=FIRST.open))))
     folded = words(run("choose", job_path).stdout)
     assert (
         "fixed_card on 001-01, 001-02 and 999-70 - the network has none of the technologies of "
@@ -225,6 +237,7 @@ def test_alike_offers_are_folded_and_shown_one_by_one_with_all(
     for network in NETWORKS:
         assert f"gsm_module, fixed_card on {network} - {network} has none of the" in every
     assert "what it costs is not known." in every
+    assert every.count("ask 001-02 how long it keeps lte_m") == 2
 
 
 def test_a_hundred_parts_stay_readable(run: Any, job_path: Path, answers: Answer) -> None:
@@ -242,7 +255,7 @@ def test_a_hundred_parts_stay_readable(run: Any, job_path: Path, answers: Answer
     answers(Choice(ranked=many, undecided=(), rejected=(*alike, *lacking), read_first=()))
     shown = run("choose", job_path).stdout
     assert len(shown.splitlines()) < 100
-    assert max(map(len, shown.splitlines())) <= 80
+    assert widest(shown) <= 80
     text = words(shown)
     assert "module_0, module_1, module_2, module_3 and 96 more" in text
     assert "the network has none of the technologies of the part." in text
@@ -327,8 +340,13 @@ def test_an_antenna_for_outside_at_a_spot_of_which_nobody_said(
 
 def test_what_the_site_has_is_said(run: Any, job_path: Path, answers: Answer) -> None:
     second = replace(FIRST.offer, networks=("999-70",))
-    answers(replace(CHOICE, ranked=(replace(FIRST, fitted=True, second=second),)))
+    networks = tuple(f"001-{n}" for n in range(10, 20))
+    offer = replace(FIRST.offer, networks=networks)
+    first = replace(FIRST, offer=offer, fitted=True, tied=True, second=second)
+    answers(replace(CHOICE, ranked=(first,)))
     text = words(run("choose", job_path).stdout)
+    assert f"roaming on {', '.join(networks[:-1])} and {networks[-1]}: Card" in text
+    assert "nobody can tell which of them is better" in text
     assert "this is what the site has" in text
     assert "lte_m_module, roaming_card on 999-70, as the other path" in text
     assert "--take" not in text
@@ -373,7 +391,7 @@ def test_taking_saves_a_revision_and_says_what_changed(
         "part lte_cat1_module → lte_m_module",
         "state on_test → ordered",
         "module-01 reading, for the mobile link of main",
-        f"Next: pathproof assess {job_path}",
+        f"pathproof assess {job_path}",
     ):
         assert said in text
 

@@ -131,8 +131,8 @@ def _on(offers: Sequence[Offer]) -> str:
     )
 
 
-def listed(names: Sequence[str]) -> str:
-    """Names as people list them; many are counted."""
-    if len(names) > _MOST_NAMES:
-        return f"{', '.join(names[: _MOST_NAMES - 1])} and {len(names) - _MOST_NAMES + 1} more"
+def listed(names: Sequence[str], most: int = _MOST_NAMES) -> str:
+    """Names as people list them; past `most` the rest is counted."""
+    if len(names) > most:
+        return f"{', '.join(names[: most - 1])} and {len(names) - most + 1} more"
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

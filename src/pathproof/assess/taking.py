@@ -81,13 +81,11 @@ def take(job: Job, ranked: Ranked) -> Taken:
         The offer, with its spot and antenna.
     """
     before = main_communicator(job.site)
+    chosen = as_communicator(job.site, ranked)
     communicators = list(job.site.communicators)
     if before is None:
-        blank = Communicator(id=_new_id(job.site), part=ranked.offer.part)
-        chosen = _chosen(job.site, blank, ranked)
         communicators.append(chosen)
     else:
-        chosen = _chosen(job.site, before, ranked)
         communicators[communicators.index(before)] = chosen
     site = job.site.model_copy(update={"communicators": communicators})
     changed = job.model_copy(update={"site": site})
@@ -106,17 +104,11 @@ def main_communicator(site: Site) -> Communicator | None:
     return next((c for c in live if c.role is Role.MAIN), None)
 
 
-def _new_id(site: Site) -> str:
-    """An id that nothing at the site has."""
-    taken = {PANEL_ID, *(d.id for d in site.devices), *(r.id for r in site.repeaters)}
-    taken |= {s.id for s in site.spots} | {c.id for c in site.communicators}
-    names = ("main" if n == 1 else f"main_{n}" for n in range(1, len(taken) + 2))
-    return next(name for name in names if name not in taken)
-
-
-def _chosen(site: Site, before: Communicator, ranked: Ranked) -> Communicator:
-    """A communicator with the offer's part, card, antenna and spot, and what it keeps."""
-    offer = ranked.offer
+def as_communicator(site: Site, ranked: Ranked) -> Communicator:
+    """The site's main communicator as it is to be by a ranked offer; what it keeps, see `take`."""
+    before, offer = main_communicator(site), ranked.offer
+    if before is None:
+        before = Communicator(id=_new_id(site), part=offer.part)
     same_part = before.part == offer.part
     same_card = _same_card(site, before, offer)
     changed: dict[str, Any] = {
@@ -129,6 +121,14 @@ def _chosen(site: Site, before: Communicator, ranked: Ranked) -> Communicator:
     if not (same_part and same_card):
         changed |= {"account": None, "state": AccountState.ORDERED}
     return before.model_copy(update=changed)
+
+
+def _new_id(site: Site) -> str:
+    """An id that nothing at the site has."""
+    taken = {PANEL_ID, *(d.id for d in site.devices), *(r.id for r in site.repeaters)}
+    taken |= {s.id for s in site.spots} | {c.id for c in site.communicators}
+    names = ("main" if n == 1 else f"main_{n}" for n in range(1, len(taken) + 2))
+    return next(name for name in names if name not in taken)
 
 
 def _same_card(site: Site, before: Communicator, offer: Offer) -> bool:

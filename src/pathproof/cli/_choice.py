@@ -11,9 +11,7 @@ from pathproof.assess.choice import BUILT_IN, Antenna, Choice, Offer, Ranked, Re
 from pathproof.assess.radio_distance import radio_distance
 from pathproof.assess.retirements import years_after
 from pathproof.assess.strip import MINUS
-from pathproof.assess.taking import Change, Taken, take
-from pathproof.assess.wording import odds_text
-from pathproof.calc.radio import link_odds
+from pathproof.assess.taking import Change, Taken, as_communicator
 from pathproof.cli._screen import Screen
 from pathproof.cli._summaries import link_words
 from pathproof.job import AntennaPart, Job, Site
@@ -69,7 +67,8 @@ def show_choice(
         _show_list(screen, "What to read or ask first", first_steps)
     if choice.ranked and not choice.ranked[0].fitted:
         screen.line()
-        screen.paragraph(f"To take the first into the job: pathproof choose {path} --take 1")
+        screen.paragraph("To take the first into the job:")
+        screen.line(f"  pathproof choose {path} --take 1")
 
 
 def _first_steps(job: Job, choice: Choice) -> Iterator[str]:
@@ -114,9 +113,10 @@ def _show_first(screen: Screen, first: Ranked, job: Job) -> None:
         ("Spot", _spot_text(job.site, first.spot)),
         ("Antenna", _antenna_text(job, first.antenna)),
         ("Margin", f"{_db(first.margin_db)} on {first.network}, the network that decides"),
-        ("Odds", f"{odds_text(_odds(first))} that the level there is enough"),
         ("Cost", _cost_text(first, job.site)),
     ]
+    if first.tied:
+        rows.append(("Tie", "with others below; nobody can tell which of them is better"))
     if first.fitted:
         rows.append(("Fitted", "this is what the site has"))
     if first.second is not None:
@@ -142,9 +142,7 @@ def _cautions(first: Ranked, job: Job) -> Iterator[str]:
             yield f"{part.name}: {part.note}"
     if first.antenna.antenna is not None:
         yield CARE_IN_BRIEF
-    taken = take(job, first)
-    chosen = next(c for c in taken.job.site.communicators if c.id == taken.communicator)
-    yield radio_distance(taken.job, chosen).text
+    yield radio_distance(job, as_communicator(job.site, first)).text
     yield (
         "What the module's papers and the rules of the place ask comes first; pathproof exposure "
         "shows how a distance comes about."
@@ -174,11 +172,14 @@ def _show_others(screen: Screen, ranked: Sequence[Ranked], job: Job, *, every: b
         room = f"{_db(other.margin_db):>9}  {_cost_text(other, job.site):>{_COST_COLUMNS}}"
         screen.ends(f"{head}{_short_offer(other.offer)}", room)
         said = [f"{_spot_name(job.site, other.spot)}, {_short_antenna(other.antenna)}"]
-        said += ["as good as the first: a tie"] if other.tied else []
+        said += ["a tie with the first"] if other.tied else []
         said += ["fitted"] if other.fitted else []
         screen.paragraph("; ".join(said), first=" " * len(head))
-        for reason in other.reasons if every else ():
-            screen.paragraph(_sentence(reason), first=f"{' ' * len(head)}- ")
+        if every:
+            for text in other.reasons:
+                screen.paragraph(_sentence(text), first=f"{' ' * len(head)}- ")
+            for reason in other.open:
+                _show_reason(screen, reason, " " * len(head))
     left = len(ranked) - 1 - len(shown)
     if left:
         screen.paragraph(f"and {_more(left, 'offer')}.", first="     ")
@@ -280,7 +281,8 @@ def show_taken(screen: Screen, taken: Taken, path: str, revision: int) -> None:
         kind = void.kind.replace("_", " ")
         screen.paragraph(f"{kind}, for {speaks}", first=(f"{void.entry}  ", "bold"))
     screen.line()
-    screen.paragraph(f"Next: pathproof assess {path} says what is to be proven now.")
+    screen.paragraph("Next, what is to be proven now:")
+    screen.line(f"  pathproof assess {path}")
 
 
 def _show_change(screen: Screen, change: Change) -> None:
@@ -302,7 +304,8 @@ def _short_offer(offer: Offer) -> str:
 def _card_text(job: Job, offer: Offer) -> str:
     if offer.service is None:
         return "none"
-    return f"{offer.sim_kind} on {listed(offer.networks)}: {_named(job, offer.service)}"
+    networks = listed(offer.networks, most=len(offer.networks))
+    return f"{offer.sim_kind} on {networks}: {_named(job, offer.service)}"
 
 
 def _antenna_text(job: Job, antenna: Antenna) -> str:
@@ -337,10 +340,6 @@ def _cost_text(ranked: Ranked, site: Site) -> str:
     if ranked.yearly_cost is None:
         return "cost not known"
     return f"{ranked.yearly_cost:,.2f} {site.currency} a year"
-
-
-def _odds(ranked: Ranked) -> float:
-    return float(link_odds(ranked.margin_db, ranked.spread_db))
 
 
 def _db(value_db: float) -> str:
