@@ -12,6 +12,8 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from scipy.optimize import brentq
 from scipy.stats import norm
 
@@ -89,7 +91,9 @@ def test_the_stronger_network_wins_with_its_odds() -> None:
     assert won.odds_ratio == pytest.approx(_odds(8.0))
     assert won.least_odds_ratio == pytest.approx(_odds(7.0, ONE_READING_DB))
     assert won.difference_db == Interval(7.0, 9.0)
-    assert won.text == "001-02 by 8 dB over 001-01, 83 in 100"
+    assert won.spread_db == pytest.approx(ONE_READING_DB)
+    assert {str(s.evidence) for s in won.sources} == {"practice"}
+    assert won.text == "001-02 by 8 dB over 001-01, odds 83 in 100"
     assert round(_odds(8.0) * 100) == 83
 
 
@@ -144,9 +148,19 @@ def test_a_bin_with_no_lower_edge_is_open_or_far_enough_down() -> None:
     assert (won.standing, won.best) == (Standing.BEST, ("001-01",))
     assert won.odds_ratio is None
     assert won.least_odds_ratio == pytest.approx(_odds(18.5, ONE_READING_DB))
-    assert won.text == "001-01 by 18 dB or more over 001-02, at least 99 in 100"
+    assert won.text == "001-01 by 18 dB or more over 001-02, odds at least 99 in 100"
     data = json.loads(json.dumps(far.as_dict(), allow_nan=False))
     assert data["spots"][0]["contests"][0]["difference_db"] == {"low": 18.5, "high": None}
+
+
+def test_readings_off_both_ends_of_the_scale_leave_all_open() -> None:
+    both_ends = [
+        _read("hall", "001-01", _level(None, -109.0)),
+        _read("hall", "001-01", _level(-51.0, None)),
+    ]
+    report = _at(_assess(*both_ends, _read("hall", "001-02", _around(-90.0))))
+    assert _only(report.contests).standing is Standing.OPEN
+    assert report.levels[0].median_dbm == Interval()
 
 
 def test_one_network_only() -> None:
@@ -249,6 +263,15 @@ def test_a_modules_own_reading_counts_without_its_antenna() -> None:
     assert "nobody knows which" in report.notes[0]
 
 
+def test_a_module_that_names_neither_network_nor_technology_read_its_own() -> None:
+    own = _read("C1", None, _around(-90.0), values={"technology": None})
+    part = {**PARTS["lte"], "id": "narrow", "technologies": ["lte_m"]}
+    sim = {"kind": "fixed", "networks": ["001-02"]}
+    communicator = {"id": "C1", "part": "narrow", "spot": "hall", "sim": sim}
+    (level,) = _at(assess(_job(own, parts=[part], communicators=[communicator]), NOW)).levels
+    assert (level.network, level.technology) == ("001-02", "lte_m")
+
+
 def test_technologies_are_compared_apart() -> None:
     networks = [
         {**NETWORKS[0], "technologies": ["lte"]},
@@ -272,7 +295,7 @@ def test_which_spot_is_best_for_each_network() -> None:
     best = _only(first.contests)
     assert (best.best, best.runner_up) == (("loft",), "hall")
     assert best.odds_ratio == pytest.approx(_odds(13.0))
-    assert best.text == "Loft by 13 dB over Hall, 94 in 100"
+    assert best.text == "Loft by 13 dB over Hall, odds 94 in 100"
     assert round(_odds(13.0) * 100) == 94
     assert _only(second.contests).standing is Standing.ALONE
 
@@ -388,7 +411,8 @@ def test_outside_explains_nothing_where_it_is_the_weaker_or_both_are() -> None:
 
 
 @pytest.mark.parametrize(
-    ("band", "why"), [(None, "band was not read"), ("78", "band 78 are not on hand")]
+    ("band", "why"),
+    [(None, "band was not read"), ("n78", "band 78 are not on hand"), ("0", "of band 0")],
 )
 def test_without_a_known_band_there_is_no_explanation(band: str | None, why: str) -> None:
     answer = _assess(
@@ -443,6 +467,26 @@ def test_a_clearly_better_spot_is_advised() -> None:
 def test_no_advice_without_readings_at_both_spots() -> None:
     assert _fitted("fixed", _read("loft", "001-01", _around(-80.0))) == []
     assert _fitted("fixed", _read("hall", "001-01", _around(-100.0))) == []
+
+
+@given(st.lists(st.integers(-120, -80), min_size=3, max_size=3))
+def test_the_best_is_as_comparing_each_pair_by_hand_has_it(levels: list[int]) -> None:
+    codes = [n["mcc_mnc"] for n in NETWORKS]
+    record = [
+        _read("hall", code, _level(float(v), float(v)))
+        for code, v in zip(codes, levels, strict=True)
+    ]
+    found = _only(_at(_assess(*record, networks=NETWORKS)).contests)
+    most = max(levels)
+    near = {
+        code
+        for code, v in zip(codes, levels, strict=True)
+        if norm.cdf((most - v) / ONE_READING_DB) < 0.6  # house value
+    }
+    assert set(found.best) == near
+    assert found.standing is (Standing.TIE if len(near) > 1 else Standing.BEST)
+    second = sorted(levels)[-2]
+    assert found.odds_ratio == pytest.approx(norm.cdf((most - second) / ONE_READING_DB))
 
 
 def test_the_order_of_the_record_changes_nothing() -> None:

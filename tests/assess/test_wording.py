@@ -36,4 +36,5 @@ def test_levels_say_where_their_bin_is_open() -> None:
     assert level_text(Interval(-86.0, -85.0)) == "-85.5 dBm"
     assert level_text(Interval(-86.15, -85.15)) in ("-85.7 dBm", "-85.6 dBm")
     assert level_text(Interval(high=-109.0)) == "-109 dBm or less"
+    assert level_text(Interval()) == "beyond what the instrument shows"
     assert level_text(Interval(low=-44.0)) == "-44 dBm or more"

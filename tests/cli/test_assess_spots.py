@@ -41,7 +41,7 @@ def test_the_winner_its_level_and_its_odds(
     edit(job_path, two_readings)
     shown = _section(run("assess", job_path, *AS_OF, code=3).stdout)
     odds = norm.cdf(8.0 / (6.0**2 + 6.0**2) ** 0.5)  # 6 dB a reading: house figure, practice
-    assert f"LTE: 999-70 by 8 dB over 001-01, {odds * 100:.0f} in 100; -90 dBm" in shown
+    assert f"LTE: 999-70 by 8 dB over 001-01, odds {odds * 100:.0f} in 100; -90 dBm" in shown
     assert "15.0 dB over need and fade margin" in shown  # -115 dBm and 10 dB: house, practice
     assert "1 reading of 001-99, which is not among the site's networks" in shown
     assert "only Beside the panel was read" in shown

@@ -18,8 +18,11 @@ from pathproof.calc.mobile import (
     Side,
     binned_levels,
     compare_levels,
+    median_bounds,
     serial_correlation,
 )
+from pathproof.calc.mobile.sources import COMPARISON
+from pathproof.calc.sources import Source
 from pathproof.terms import Quantity, Technology
 
 __all__ = ["Group", "compared", "contest", "decibels_text", "least_odds", "middle_db"]
@@ -38,8 +41,10 @@ class Group:
 
     @cached_property
     def shown_dbm(self) -> float:
-        """Median of where the instrument shows the levels, to order by. [dBm]"""
-        return float(median(self.levels.shown))
+        """Median in the middle of its bins, or at its closed edge, to order by. [dBm]"""
+        found = median_bounds(self.levels)
+        ends = [x for x in (found.low, found.high) if math.isfinite(x)]
+        return sum(ends) / len(ends) if ends else float(median(self.levels.shown))
 
     @cached_property
     def side(self) -> Side:
@@ -50,6 +55,12 @@ class Group:
             instrument_spread_db=max(r.taken.instrument_spread_db for r in self.readings),
             independent=serial_correlation(self.levels, at_s).independent if at_s[1:] else None,
         )
+
+    @property
+    def independent(self) -> float:
+        """As how many independent readings they count."""
+        told = self.side.independent
+        return float(len(self.readings)) if told is None else told
 
     @property
     def read_with(self) -> set[str]:
@@ -80,8 +91,12 @@ def contest(
     groups: Mapping[str, Group],
     reading_spread_db: float,
     called: Callable[[str], str],
+    sources: tuple[Source, ...],
 ) -> Contest:
-    """Which of some groups is best, the first by its median against every other one."""
+    """Which of some groups is best, the first by its median against every other one.
+
+    `sources` are those of what a reading leaves open.
+    """
     order = sorted(groups, key=lambda name: (-groups[name].shown_dbm, name))
     first, others = order[0], order[1:]
     found = {o: compared(groups[first], groups[o], reading_spread_db) for o in others}
@@ -99,7 +114,9 @@ def contest(
         odds_ratio=None if against is None else against.odds_ratio,
         least_odds_ratio=None if against is None else against.odds_bounds.low,
         difference_db=None if against is None else against.difference_db,
+        spread_db=None if against is None else against.spread_db,
         text=_text(standing, [called(b) for b in best], runner_up and called(runner_up), against),
+        sources=(COMPARISON, *sources),
     )
 
 
@@ -134,12 +151,12 @@ def _text(
         case Standing.OPEN:
             return f"open between {among}: a level is beyond what the instrument shows"
         case Standing.TIE:
-            apart = f"{decibels_text(against.difference_db)} apart"
+            apart = f"{abs(middle_db(against.difference_db)):.0f} dB apart"
             nearest = apart if len(best) == 2 else f"the nearest {apart}"
-            return f"tie of {among}: {nearest}, {odds_text(least_odds(against))}"
+            return f"tie of {among}: {nearest}, odds {odds_text(least_odds(against))}"
         case _:
-            least = "" if against.odds_ratio is not None else "at least "
+            odds = "odds" if against.odds_ratio is not None else "odds at least"
             return (
                 f"{among} by {decibels_text(against.difference_db)} over {runner_up}, "
-                f"{least}{odds_text(least_odds(against))}"
+                f"{odds} {odds_text(least_odds(against))}"
             )

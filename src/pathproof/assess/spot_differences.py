@@ -16,7 +16,6 @@ from pathproof.calc.radio import (
     P2109_EDITION,
     BuildingType,
     MobileBand,
-    band_number,
     band_of,
     building_entry_loss_db,
     share_losing_less_ratio,
@@ -123,8 +122,7 @@ def _parted(group: Group) -> Iterator[tuple[str, Group]]:
     """Readings of a group by the number of their band; empty text where none was named."""
     by_number: dict[str, list[SpotReading]] = defaultdict(list)
     for r in group.readings:
-        band = r.taken.band
-        by_number["" if band is None else band_number(band)].append(r)
+        by_number[(r.taken.band or "").lstrip("Bn")].append(r)
     for number, readings in by_number.items():
         yield number, group if len(by_number) == 1 else Group(readings)
 

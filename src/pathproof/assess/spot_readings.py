@@ -3,14 +3,22 @@
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from pathproof.assess.antenna import fitted_run, gain_db
 from pathproof.assess.context import Context
 from pathproof.assess.mobile_consistency import impossible
-from pathproof.assess.mobile_levels import moments, technology_at
-from pathproof.assess.mobile_readings import Taken, levels_taken, still_fits, young
-from pathproof.job import Communicator, links
+from pathproof.assess.mobile_levels import allowed_networks, grading, moments, technology_at
+from pathproof.assess.mobile_readings import (
+    Taken,
+    levels_taken,
+    network_read,
+    still_fits,
+    young,
+)
+from pathproof.job import Communicator, CommunicatorPart, links
 from pathproof.job.record import ReadingEntry
+from pathproof.terms import Quantity, Technology
 
 __all__ = ["SpotReading", "SpotReadings"]
 
@@ -93,9 +101,11 @@ class SpotReadings:
         return next((c for c in self._ctx.site.communicators if c.id in entry.about), None)
 
     def _take(self, entry: ReadingEntry, spot: str) -> None:
-        code = entry.values.network
-        if code is None and len(self._networks) == 1:
-            code = next(iter(self._networks))
+        reader = self._reader(entry)
+        possible = (
+            list(self._networks) if reader is None else allowed_networks(self._ctx.site, reader)
+        )
+        code = network_read(entry, possible)
         if code is None:
             self._leave_out(entry, spot, _NO_NETWORK)
         elif code not in self._networks:
@@ -125,12 +135,7 @@ class SpotReadings:
     def _add(
         self, entry: ReadingEntry, spot: str, code: str, antenna_db: float, module: str | None
     ) -> None:
-        network = self._networks[code]
-        taken = list(
-            levels_taken(
-                self._ctx, entry, lambda q: entry.values.technology or technology_at(network, q)
-            )
-        )
+        taken = list(levels_taken(self._ctx, entry, partial(self._technology, entry, code)))
         self._found[spot] += [
             SpotReading(network=code, taken=t, antenna_db=antenna_db, module=module) for t in taken
         ]
@@ -139,6 +144,15 @@ class SpotReadings:
         contradicted = len(impossible(entry))
         self._left_out[spot][_IMPOSSIBLE] += contradicted
         self._left_out[spot][_NOT_GRADING] += shown - contradicted - len({t.at for t in taken})
+
+    def _technology(self, entry: ReadingEntry, code: str, quantity: Quantity) -> Technology | None:
+        """The technology of a level: as told, else the only one of its module, else the usual."""
+        reader = self._reader(entry)
+        module = None if reader is None else self._ctx.job.part(reader.part)
+        speaks = module.technologies if isinstance(module, CommunicatorPart) else []
+        if entry.values.technology is None and len(speaks) == 1 and quantity in grading(speaks[0]):
+            return speaks[0]
+        return entry.values.technology or technology_at(self._networks[code], quantity)
 
     def _leave_out(self, entry: ReadingEntry, spot: str, why: str) -> None:
         self._left_out[spot][why] += 1 + len(entry.values.series)

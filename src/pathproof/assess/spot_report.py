@@ -37,6 +37,8 @@ class LevelRead:
     bands: tuple[str, ...]
     """3GPP band numbers that were named; empty where none was."""
     readings: int
+    independent: float
+    """As how many independent readings they count, as they hang together in time."""
     first_at: datetime
     last_at: datetime
     instruments: tuple[str, ...]
@@ -77,8 +79,12 @@ class Contest:
     """The least that these odds can be, given the bins. [ratio]"""
     difference_db: Interval | None
     """Median of the first over that of the runner-up. [dB]"""
+    spread_db: float | None
+    """Standard deviation of that difference, half bins not in it. [dB]"""
     text: str
     """The same in words."""
+    sources: tuple[Source, ...]
+    """Of the comparison, and of what a single reading leaves open."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -164,6 +170,7 @@ def _level_dict(level: LevelRead) -> dict[str, Any]:
         "quantity": str(level.quantity),
         "bands": list(level.bands),
         "readings": level.readings,
+        "independent": level.independent,
         "first_at": level.first_at.isoformat(),
         "last_at": level.last_at.isoformat(),
         "instruments": list(level.instruments),
@@ -186,7 +193,9 @@ def _contest_dict(contest: Contest) -> dict[str, Any]:
         "odds": contest.odds_ratio,
         "least_odds": contest.least_odds_ratio,
         "difference_db": _interval_dict(contest.difference_db),
+        "spread_db": contest.spread_db,
         "text": contest.text,
+        "sources": [_source_dict(x) for x in contest.sources],
     }
 
 
@@ -200,10 +209,16 @@ def _difference_dict(difference: Difference) -> dict[str, Any]:
         "difference_db": _interval_dict(difference.difference_db),
         "unusual": difference.unusual,
         "text": difference.text,
-        "sources": [
-            {"ref": s.ref, "edition": s.edition, "clause": s.clause, "evidence": str(s.evidence)}
-            for s in difference.sources
-        ],
+        "sources": [_source_dict(x) for x in difference.sources],
+    }
+
+
+def _source_dict(source: Source) -> dict[str, str]:
+    return {
+        "ref": source.ref,
+        "edition": source.edition,
+        "clause": source.clause,
+        "evidence": str(source.evidence),
     }
 
 

@@ -4,7 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
 from functools import cached_property
 
-from pathproof.assess.context import Context
+from pathproof.assess.context import Context, cite
 from pathproof.assess.mobile_levels import NEEDS
 from pathproof.assess.spot_contest import Group, compared, contest
 from pathproof.assess.spot_differences import differences_of
@@ -112,7 +112,12 @@ class SpotSurvey:
             for kind, group in by.items():
                 by_kind[kind][name] = group
         ordered = sorted(by_kind.items(), key=lambda item: (-len(item[1]), item[0]))
-        return tuple(contest(*kind, named, self._spread_db, called) for kind, named in ordered)
+        if not ordered:
+            return ()
+        source = cite(self._ctx.limit(LimitName.MOBILE_SPREAD_SINGLE_READING_DB).source)
+        return tuple(
+            contest(*kind, named, self._spread_db, called, (source,)) for kind, named in ordered
+        )
 
     def _level(self, spot: str, network: str, kind: _Kind, group: Group) -> LevelRead:
         technology, quantity = kind
@@ -129,6 +134,7 @@ class SpotSurvey:
             quantity=quantity,
             bands=tuple(sorted({r.taken.band for r in readings if r.taken.band is not None})),
             readings=len(readings),
+            independent=group.independent,
             first_at=readings[0].taken.at,
             last_at=readings[-1].taken.at,
             instruments=tuple(sorted({r.instrument for r in readings if r.instrument})),

@@ -27,6 +27,8 @@ def technology_text(technology: Technology) -> str:
 
 def level_text(level_dbm: Interval) -> str:
     """A level in the middle of its bin, such as "-85.5 dBm", "-109 dBm or less"."""
+    if math.isinf(level_dbm.low) and math.isinf(level_dbm.high):
+        return "beyond what the instrument shows"
     if math.isinf(level_dbm.low):
         return f"{level_dbm.high:g} dBm or less"
     if math.isinf(level_dbm.high):
