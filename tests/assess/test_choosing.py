@@ -307,6 +307,21 @@ def test_away_from_the_panel_a_part_needs_socket_antenna_and_cable() -> None:
     assert isinstance(only_antenna(module(), outdoors, COAX, spots=[ROOF]), Ranked)
 
 
+def test_an_antenna_for_other_bands_helps_nothing() -> None:
+    """Bands 3 and 20 lie at 1710 to 1880 MHz and 791 to 862 MHz (3GPP TS 36.101)."""
+    high = part("antenna", "high", gain_dbi=9.0, low_hz=2.3e9, high_hz=2.7e9, outdoor=True)
+    middle = part("antenna", "middle", gain_dbi=9.0, low_hz=1.7e9, high_hz=2.2e9, outdoor=True)
+    found = only_antenna(module(bands=["3", "20"]), high, COAX, spots=[ROOF])
+    assert rules(found) == [Rule.ANTENNA]
+    assert isinstance(found, SetAside)
+    assert needed(found) == "an antenna made for band 3 or 20"
+    assert isinstance(only_antenna(module(bands=["3", "20"]), middle, COAX, spots=[ROOF]), Ranked)
+    # Band 3 is not read yet, and band 20 is no band of the antenna.
+    read_in_20 = [reading("roof", "001-01", -60.0, band="20")]
+    found = only_antenna(module(), middle, COAX, spots=[ROOF], read=read_in_20)
+    assert rules(found) == [Rule.READINGS]
+
+
 def test_a_cable_of_unknown_length() -> None:
     wall = {"id": "hall", "name": "Hall", "place": "on_wall"}
     found = only_antenna(module(), WHIP, COAX, spots=[wall])

@@ -236,9 +236,13 @@ class Enumeration:
     def margin(
         self, plain: Plain, used: dict[str, tuple[str, ...]], hung: list[Hung], need: int
     ) -> None:
-        waiting = False
+        waiting = usable = False
         for h in hung:
-            found = [self.expected(plain.part.id, used[code], code, h) for code in used]
+            codes = [code for code in used if self.made_for(plain.part, code, used[code], h)]
+            if len(codes) < need:
+                continue
+            usable = True
+            found = [self.expected(plain.part.id, used[code], code, h) for code in codes]
             margins = sorted((e.margin_db for e in found if e is not None), reverse=True)
             good = len([x for x in margins if x >= 0])
             if good >= need:
@@ -246,7 +250,9 @@ class Enumeration:
                 plain.margins[where] = margins[need - 1]
             elif good + found.count(None) >= need:
                 waiting = True
-        if hung and not plain.margins:
+        if hung and not usable:
+            plain.failing.add(Rule.ANTENNA)
+        elif hung and not plain.margins:
             (plain.undecided if waiting else plain.failing).add(
                 Rule.READINGS if waiting else Rule.MARGIN
             )
@@ -261,13 +267,19 @@ class Enumeration:
                 for a in fit:
                     yield from (Hung(spot.id, a.id, f.id, spot.cable_m) for f in self.feeders)
 
-    def _expected(
-        self, part_id: str, technologies: tuple[str, ...], network: str, h: Hung
-    ) -> Expected | None:
-        m = self.job.part(part_id)
-        assert isinstance(m, CommunicatorPart)
-        m = m.model_copy(update={"technologies": list(technologies)})
-        run = AntennaRun(
+    def made_for(self, m: CommunicatorPart, network: str, used: tuple[str, ...], h: Hung) -> bool:
+        """Whether the antenna is made for a band that both share; a level read says so as well."""
+        bands = next(n.bands for n in self.site.networks if n.mcc_mnc == network)
+        both = [b for b in bands if b in m.bands] if bands and m.bands else [*bands, *m.bands]
+        run = self.run(m, h)
+        return (
+            both == []
+            or any(gain_db(run, b, self.ctx) is not None for b in both)
+            or self.expected(m.id, used, network, h) is not None
+        )
+
+    def run(self, m: CommunicatorPart, h: Hung) -> AntennaRun:
+        return AntennaRun(
             module=m,
             antenna=next((a for a in self.antennas if a.id == h.antenna), None),
             feeder=next((f for f in self.feeders if f.id == h.feeder), None),
@@ -276,6 +288,14 @@ class Enumeration:
             crossed=False,
             near_metal=False,
         )
+
+    def _expected(
+        self, part_id: str, technologies: tuple[str, ...], network: str, h: Hung
+    ) -> Expected | None:
+        m = self.job.part(part_id)
+        assert isinstance(m, CommunicatorPart)
+        m = m.model_copy(update={"technologies": list(technologies)})
+        run = self.run(m, h)
         return self.levels.at_spot(m, network, h.spot, lambda band: gain_db(run, band, self.ctx))
 
     def behind(self, m: CommunicatorPart) -> str:

@@ -31,15 +31,18 @@ class Fitted:
     ) -> list[Graded]:
         """Every spot and antenna graded; the one that is fitted by what its own link says."""
         fitted = self._hanging if self._is(bid) else None
-        graded = [
+        tried = [
             self._levels.graded(bid.part, counting.technologies, hanging, need)
             for hanging in hangings
             if fitted is None or not _same_but_length(hanging, fitted)
         ]
+        graded = [g for g in tried if g is not None]
         if fitted is None or self._communicator is None:
             return graded
         run = fitted_run(self._ctx.job, self._communicator)
         own = self._levels.graded(bid.part, counting.technologies, fitted, need, run)
+        if own is None:
+            return graded
         return [*graded, replace(own if counting.drops else self._by_link(own), fitted=True)]
 
     def _by_link(self, own: Graded) -> Graded:

@@ -9,12 +9,12 @@ from functools import partial
 from pathproof.assess.antenna import AntennaRun, gain_db
 from pathproof.assess.choice import Rule
 from pathproof.assess.choosing._hanging import Hanging, Hangings
-from pathproof.assess.choosing._offers import counted
+from pathproof.assess.choosing._offers import counted, shared_bands
 from pathproof.assess.choosing._said import Names, Said, Weight, listed
 from pathproof.assess.context import Context
 from pathproof.assess.mobile_expected import Expected, ExpectedLevels, standing
 from pathproof.assess.wording import technology_text
-from pathproof.job import CommunicatorPart
+from pathproof.job import CommunicatorPart, Network
 from pathproof.terms import Technology
 
 CONNECTORS = 2
@@ -63,7 +63,9 @@ class Levels:
     def __init__(self, ctx: Context, hangings: Hangings) -> None:
         self._ctx, self._hangings = ctx, hangings
         self._expected = ExpectedLevels(ctx)
+        self._here = {n.mcc_mnc: n for n in ctx.site.networks}
         self._found: dict[tuple[object, ...], Expected | None] = {}
+        self._gains_db: dict[tuple[object, ...], float | None] = {}
         self._modules: dict[tuple[str, tuple[Technology, ...]], CommunicatorPart] = {}
 
     def graded(
@@ -73,20 +75,23 @@ class Levels:
         hanging: Hanging,
         need: int,
         fitted: AntennaRun | None = None,
-    ) -> Graded:
+    ) -> Graded | None:
         """How a part stands at a spot with an antenna, on the networks that count.
 
-        `fitted` is what hangs there already, where it does.
+        None where the antenna is made for the bands of too few of them. `fitted` is what hangs
+        there already, where it does.
         """
         read, unread = [], []
         for network, technologies in counting.items():
             if not technologies:
                 continue
             found = self._at(part, technologies, network, hanging, fitted)
-            if found is None:
-                unread.append(network)
-            else:
+            if found is not None:
                 read.append(found)
+            elif self._may_be_read(part, network, fitted or self._run(part, hanging)):
+                unread.append(network)
+        if len(read) + len(unread) < need:
+            return None
         return grade(hanging, read, unread, need)
 
     def read_at(self, spot: str) -> frozenset[str]:
@@ -106,9 +111,25 @@ class Levels:
         if key not in self._found:
             module = self._module(part, technologies)
             run = fitted or self._run(module, hanging)
-            gain = partial(gain_db, run, ctx=self._ctx)
+            gain = partial(self._gain_db, run)
             self._found[key] = self._expected.at_spot(module, network, hanging.spot, gain)
         return self._found[key]
+
+    def _may_be_read(self, part: CommunicatorPart, network: str, run: AntennaRun) -> bool:
+        """Whether the antenna is made for some band that part and network share, as far as told."""
+        bands = shared_bands(part, self._here[network])
+        return not bands or any(self._gain_db(run, band) is not None for band in bands)
+
+    def _gain_db(self, run: AntennaRun, band: str | None) -> float | None:
+        """What a run adds; of what is in it only the module matters where no band was read."""
+        if band is None or run.crossed or run.near_metal:
+            return gain_db(run, band, self._ctx)
+        antenna = run.module.antenna_gain_dbi if run.antenna is None else run.antenna.id
+        feeder = None if run.feeder is None else run.feeder.id
+        key = (antenna, feeder, run.length_m, run.connectors, band)
+        if key not in self._gains_db:
+            self._gains_db[key] = gain_db(run, band, self._ctx)
+        return self._gains_db[key]
 
     def _run(self, module: CommunicatorPart, hanging: Hanging) -> AntennaRun:
         antenna, feeder = self._hangings.parts(hanging.antenna)
@@ -172,6 +193,15 @@ def simplest_of(graded: Sequence[Graded]) -> Graded | None:
         key=lambda g: (*g.hanging.simplicity[:2], -round(g.margin_db, 6), g.hanging.simplicity),
         default=None,
     )
+
+
+def unfit_said(part: CommunicatorPart, networks: Sequence[Network], names: Names) -> Said:
+    """What ANTENNA says where no antenna is made for the bands of enough networks."""
+    bands = sorted({b for n in networks for b in shared_bands(part, n)}, key=lambda b: (len(b), b))
+    told = names.networks([n.mcc_mnc for n in networks])
+    text = f"no antenna that is considered is made for the bands of {told}"
+    need = f"an antenna made for band {' or '.join(bands)}"
+    return Said(Rule.ANTENNA, Weight.FAILS, text, need)
 
 
 def levels_said(

@@ -74,10 +74,15 @@ def bids_of(part: CommunicatorPart, service: ServicePart, job: Job) -> list[Bid]
 
 def shared(part: CommunicatorPart, network: Network) -> list[Technology]:
     """Technologies that a part can use on a network; what nobody said does not stand against it."""
-    own, there = bare_bands(part.bands), bare_bands(network.bands)
-    if own and there and not own & there:
+    if part.bands and network.bands and not shared_bands(part, network):
         return []
     return [t for t in part.technologies if t in network.technologies or not network.technologies]
+
+
+def shared_bands(part: CommunicatorPart, network: Network) -> list[str]:
+    """Numbers of the bands that part and network share; those of one where only one tells any."""
+    own, there = bare_bands(part.bands), bare_bands(network.bands)
+    return sorted(own & there if own and there else own | there)
 
 
 def bare_bands(bands: list[str]) -> set[str]:

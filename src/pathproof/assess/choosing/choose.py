@@ -9,7 +9,7 @@ from pathproof.assess.choosing._first import missing_input, to_ask, to_read
 from pathproof.assess.choosing._fitted import Fitted
 from pathproof.assess.choosing._hanging import Hangings
 from pathproof.assess.choosing._lasting import Lasting
-from pathproof.assess.choosing._levels import Levels, levels_said
+from pathproof.assess.choosing._levels import Levels, levels_said, unfit_said
 from pathproof.assess.choosing._offers import Bid, Considered, FirstRules, bids_of
 from pathproof.assess.choosing._ranking import Ranking, Weighed, in_order
 from pathproof.assess.choosing._said import Names, Said, Weight
@@ -143,13 +143,15 @@ class _Chooser:
         counting = self._lasting.of(bid, here, need)
         hangings, why_none = self._hangings.of(bid.part)
         graded = self._fitted.among(bid, counting, hangings, need) if counting.enough else []
+        unfit = counting.enough and hangings and not graded
         return Weighed(
             bid=bid,
             said=(
                 *said_of_part,
                 *self._rules.of_bid(bid, need),
                 *counting.said,
-                *([] if graded else why_none),
+                *why_none,
+                *([unfit_said(bid.part, here, self._names)] if unfit else []),
                 *levels_said(graded, counting.technologies, need, self._names),
             ),
             graded=tuple(graded),
