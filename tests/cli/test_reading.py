@@ -113,6 +113,67 @@ def test_what_no_instrument_can_show(run: Any, text: str) -> None:
     assert len(done.stderr) < 600
 
 
+def test_an_answer_without_quotes(run: Any) -> None:
+    answer = json.loads(run("reading", "+CSQ:", "16,99", "--json").stdout)
+    assert answer["levels"][0]["value"] == -81.0
+
+
+# RSRQ = 10 log10 N + RSRP - RSSI, TS 36.214 clause 5.1.3 as restated; N = 50 in 10 MHz (16.99 dB):
+# -97 + 11 + 17 = -69 dBm, and a bin of 1 dB each.
+def test_what_rsrp_and_rsrq_say_of_rssi(run: Any) -> None:
+    said = run("reading", "RSRP", "-97", "RSRQ", "-11", "--bandwidth-mhz", "10").stdout
+    assert "By RSRP and RSRQ, RSSI is −70 to −68 dBm in 50 resource blocks" in said
+    fits = run("reading", "RSRP -97 RSRQ -11 RSSI -69", "--bandwidth-mhz", "10").stdout
+    assert "fit each other" in fits
+    nearly = run("reading", "RSRP -97 RSRQ -11 RSSI -66", "--bandwidth-mhz", "10").stdout
+    assert "misses each other by a few dB" in nearly
+    alone = run("reading", "RSRP -97", "--bandwidth-mhz", "10").stdout
+    assert "two are needed" in alone
+
+
+def test_levels_that_cannot_be(run: Any) -> None:
+    text = "RSRP -97 RSRQ -11 RSSI -50"
+    answer = json.loads(run("reading", text, "--bandwidth-mhz", "10", "--json").stdout)
+    (note,) = answer["notes"]
+    # -97 + 17 + 50 = -30 dB, half a bin either side
+    assert "RSRQ −11.5 to −10.5 dB does not fit" in note
+    assert "allows −31 to −29 dB" in note
+    assert "That cannot be" in note
+    assert "does not fit" not in run("reading", text).stdout
+    # Thermal noise in 15 kHz at 290 K is -132.2 dBm, so SINR is at most 12.7 dB at -119.5 dBm.
+    noise = run("reading", "RSRP -120 SINR 25").stdout
+    assert "allows 12.7 dB or less" in " ".join(noise.split())
+    doubtful = run("reading", "RSRP -97 RSRQ 1").stdout
+    assert "hardly" in doubtful
+
+
+def test_an_earfcn_tells_the_band(run: Any, job_path: Path) -> None:
+    # TS 36.101 clause 5.7.3, restated: 791 + 0.1 (6300 - 6150) = 806 MHz, band 20
+    assert "EARFCN 6300 is band 20, 806 MHz" in run("reading", CESQ, "--earfcn", "6300").stdout
+    on = ("--job", job_path, "--about", "main", "--by", "A. Tester", "--at", "2026-10-07")
+    run("reading", CESQ, *on, "--earfcn", "6300", "--bandwidth-mhz", "1.4")
+    values = json.loads(job_path.read_text("utf-8"))["record"][-1]["values"]
+    assert (values["band"], values["bandwidth_hz"]) == ("20", 1.4e6)
+    run("reading", CESQ, *on, "--earfcn", "6300", "--band", "B20")
+    assert json.loads(job_path.read_text("utf-8"))["record"][-1]["values"]["band"] == "B20"
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (("--earfcn", "24300"), "as 6300"),
+        (("--earfcn", "9999999"), "in no band on hand"),
+        (("--earfcn", "6300.5"), "--earfcn"),
+        (("--bandwidth-mhz", "7"), "1.4, 3, 5, 10, 15, 20"),
+        (("--bandwidth-mhz", "wide"), "--bandwidth-mhz"),
+        (("--attempt", "2"), "--job"),
+        (("--minutes-since-registration", "2"), "--job"),
+    ],
+)
+def test_conditions_that_are_none(run: Any, options: tuple[str, ...], said: str) -> None:
+    assert said in " ".join(run("reading", CESQ, *options, code=2).stderr.split())
+
+
 def test_a_mistyped_option_is_not_taken_for_text(run: Any) -> None:
     assert "--jsn" in run("reading", "RSRP", "-97", "--jsn", code=2).stderr
 
@@ -140,9 +201,11 @@ def test_several_readings_go_on_record_together(run: Any, job_path: Path) -> Non
         "2026-10-07T10:00",
         "--final-antenna",
     )
-    run("reading", "-", "--job", job_path, *options, text="+CSQ: 16,99\n+CSQ: 17,99\n")
+    text = "+CSQ: 16,99\n+CSQ: 17,99\n"
+    said = run("reading", "-", "--job", job_path, *options, text=text).stdout
     after = json.loads(job_path.read_text())
     new = after["record"][len(before["record"]) :]
+    assert "count as one reading" in " ".join(said.split())
     assert [list(e["fits"]) for e in new] == [["mobile:main"]] * 2
     assert new[0]["conditions"] == {"final_antenna": True}
     assert after["revision"] == before["revision"] + 1

@@ -122,6 +122,26 @@ def test_reading_by_its_text(run: Any, job_path: Path) -> None:
     assert list(entry["fits"]) == ["mobile:main"]
 
 
+def test_conditions_and_channel_of_a_reading(run: Any, job_path: Path) -> None:
+    text = ("--text", "RSRP -97 RSRQ -11", "--network", "001-01")
+    channel = ("--earfcn", "6300", "--bandwidth-mhz", "10")
+    told = ("--minutes-since-registration", "12", "--attempt", "3")
+    entry = add(run, job_path, "reading", "--about", "main", *text, *channel, *told)
+    assert entry["conditions"]["minutes_since_registration"] == 12.0
+    assert entry["conditions"]["attempt"] == 3
+    assert (entry["values"]["band"], entry["values"]["bandwidth_hz"]) == ("20", 10e6)
+    error = add(run, job_path, "note", "--text", "x", "--earfcn", "6300", code=2)
+    assert "a note does not take it" in " ".join(error.split())
+
+
+def test_a_reading_that_cannot_be_is_warned_of(run: Any, job_path: Path) -> None:
+    # RSRQ = 10 log10 N + RSRP - RSSI, TS 36.214 clause 5.1.3 as restated: -30 dB in 10 MHz
+    text = ("--text", "RSRP -97 RSRQ -11 RSSI -50", "--network", "001-01")
+    args = ("record", "add", job_path, "reading", "--about", "main", "--by", "A.", *text)
+    assert "That cannot be" in run(*args, "--bandwidth-mhz", "10").stderr
+    assert run(*args).stderr == ""
+
+
 def test_note_and_override(run: Any, job_path: Path) -> None:
     note = add(run, job_path, "note", "--text", "The owner has a ladder.")
     assert note["values"] == {"text": "The owner has a ladder."}

@@ -5,7 +5,7 @@ from datetime import timedelta
 import pytest
 
 from pathproof.job import Job
-from pathproof.job.record import NoteEntry, NoteValues
+from pathproof.job.record import NoteEntry, NoteValues, ReadingEntry
 from pathproof.papers import DesignAssessment, build
 from pathproof.papers.record_list import RecordRow
 
@@ -60,6 +60,39 @@ def test_an_entry_about_something_moved_no_longer_fits(demo: Job, judge: Judge):
     found = rows(build(job, judge(job), for_customer=False))
     assert found["walk-01"].state == "no longer fits"
     assert found["walk-02"].state == "counts"
+
+
+def test_a_watch_is_one_line(demo: Job, judge: Judge):
+    def level(value: float) -> dict[str, object]:
+        return {"quantity": "rsrp_dbm", "value": value, "low": value - 0.5, "high": value + 0.5}
+
+    values = {
+        "levels": [level(-97.5)],
+        "series": [
+            {"after_s": 60.0, "levels": [level(-101.5)]},
+            {"after_s": 120.0, "levels": []},
+            {"after_s": 1890.0, "levels": [level(-93.5)]},
+        ],
+        "network": "001-01",
+    }
+    watch = ReadingEntry.model_validate(
+        {
+            "kind": "reading",
+            "id": "watch",
+            "about": ["main"],
+            "at": AS_OF - timedelta(days=1),
+            "by": "R. Senn",
+            "conditions": {"attempt": 2, "minutes_since_registration": 20.0},
+            "values": values,
+        }
+    )
+    job = demo.model_copy(update={"record": [*demo.record, watch]})
+    what = rows(build(job, judge(job), for_customer=False))["watch"].what
+    minus = "\N{MINUS SIGN}"
+    assert what == (
+        f"001-01, 4 readings over 31.5 min, 1 of them without a level, RSRP {minus}101.5 to "
+        f"{minus}93.5 dBm, median {minus}97.5 dBm, 20 min after the module registered, try 2"
+    )
 
 
 def test_a_later_entry_is_said_to_be_left_out(demo: Job, judge: Judge):

@@ -159,6 +159,22 @@ Minutes = Annotated[
     float | None,
     typer.Option(parser=as_number, metavar="MIN", help="How long the reading was watched. [min]"),
 ]
+MinutesSinceRegistration = Annotated[
+    float | None,
+    typer.Option(
+        parser=as_number,
+        metavar="MIN",
+        help="How long the module had been registered before, by then; it settles first. [min]",
+    ),
+]
+Attempt = Annotated[
+    int | None,
+    typer.Option(
+        parser=as_whole_number,
+        metavar="N",
+        help="Which try it was: the more tries, the surer each has to be.",
+    ),
+]
 NetworkCode = Annotated[
     str | None, typer.Option("--network", metavar="MCC-MNC", help="The network read, as 001-01.")
 ]

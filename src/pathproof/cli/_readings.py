@@ -1,15 +1,26 @@
 """Texts of modems, phones and panels as readings, and readings as people read them."""
 
+import math
 import sys
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from pathproof.assess.mobile_levels import grading
+from pathproof.assess.wording import technology_text
+from pathproof.calc.mobile import Interval
 from pathproof.cli._jobs import library
 from pathproof.cli._options import wrong_use
-from pathproof.instruments import Level, Reading, read, read_many, read_scale_step
+from pathproof.instruments import (
+    Level,
+    Reading,
+    Watched,
+    read,
+    read_many,
+    read_scale_step,
+)
 from pathproof.job import Level as RecordedLevel
 from pathproof.job import Library, Scale, Site
+from pathproof.job.record import ReadingValues
 from pathproof.terms import InvalidInputError, PathproofError, Quantity, Technology
 
 FROM_INPUT = "-"
@@ -26,7 +37,7 @@ def readings_of(
         Not a reading.
     """
     from_input = list(texts) == [FROM_INPUT]
-    text = _standard_input() if from_input else "\n".join(texts)
+    text = _standard_input() if from_input else "\n".join(texts).replace(":\n", ": ")  # unquoted
     if scale_of is None:
         if from_input:
             return list(read_many(text, quantity=quantity))
@@ -65,10 +76,17 @@ def part_scale(known: Library, part_id: str) -> Scale:
     return scale
 
 
-def reading_values(reading: Reading, options: dict[str, Any]) -> dict[str, Any]:
-    """The values of a record entry of kind `reading`."""
-    technology = {} if reading.technology is None else {"technology": str(reading.technology)}
-    return {"levels": [level.as_dict() for level in reading.levels], **technology, **options}
+def unknown_network(values: Mapping[str, Any], site: Site) -> str | None:
+    """That nobody knows the network of a reading; none where the site or a card names it."""
+    network = values.get("network")
+    here = [n.mcc_mnc for n in site.networks]
+    cards = [n for c in site.communicators if c.sim is not None for n in c.sim.networks]
+    if network is None or network in (*here, *cards):
+        return None
+    return (
+        f"It will grade nothing: {network} is not among the networks of the site "
+        f"({', '.join(here) or 'none yet'}); check the code, or add the network to the site."
+    )
 
 
 def grades_nothing(values: Mapping[str, Any], site: Site) -> str | None:
@@ -77,7 +95,7 @@ def grades_nothing(values: Mapping[str, Any], site: Site) -> str | None:
     Parameters
     ----------
     values : mapping
-        The values of its entry, as `reading_values` gives them.
+        The values of its entry, as plain JSON values.
     site : Site
         The site with its networks.
     """
@@ -85,7 +103,8 @@ def grades_nothing(values: Mapping[str, Any], site: Site) -> str | None:
     of_network = [n.technologies for n in site.networks if n.mcc_mnc == network]
     spoken = [Technology(told)] if told else [t for known in of_network for t in known]
     graded_by = list(dict.fromkeys(q for t in spoken for q in grading(t)))
-    read = [Quantity(level["quantity"]) for level in values["levels"]]
+    moments = [values["levels"], *(sample["levels"] for sample in values.get("series", []))]
+    read = list(dict.fromkeys(Quantity(level["quantity"]) for x in moments for level in x))
     if not read or not graded_by or set(read) & set(graded_by):
         return None
     given, wanted = (" or ".join(quantity_words(q)[0] for q in x) for x in (read, graded_by))
@@ -113,7 +132,7 @@ def level_of(text: str) -> Level:
 def level_text(level: Level | RecordedLevel) -> str:
     """A level with its bin, such as "RSRP −120.5 dBm (−121 to −120)"."""
     name, unit = quantity_words(level.quantity)
-    edges = _signed(level.low), _signed(level.high)
+    edges = signed(level.low), signed(level.high)
     match edges:
         case (None, None):
             spread = ""
@@ -123,7 +142,7 @@ def level_text(level: Level | RecordedLevel) -> str:
             spread = f" ({low} or more)"
         case (low, high):
             spread = f" ({low} to {high})"
-    return f"{name} {_signed(level.value)} {unit}{spread}"
+    return f"{name} {signed(level.value)} {unit}{spread}"
 
 
 def quantity_words(quantity: Quantity) -> tuple[str, str]:
@@ -132,5 +151,62 @@ def quantity_words(quantity: Quantity) -> tuple[str, str]:
     return name.upper().replace("_", "-"), {"dbm": "dBm", "db": "dB", "percent": "%"}[unit]
 
 
-def _signed(value: float | None) -> str | None:
+def interval_text(interval: Interval, unit: str) -> str:
+    """What a level lies in, such as "−121 to −120 dBm" or "−140 dBm or less"."""
+    low, high = (None if math.isinf(x) else round(x, 1) for x in (interval.low, interval.high))
+    match signed(low), signed(high):
+        case None, None:
+            return f"any {unit}"
+        case None, most:
+            return f"{most} {unit} or less"
+        case least, None:
+            return f"{least} {unit} or more"
+        case least, most:
+            return f"{least} {unit}" if least == most else f"{least} to {most} {unit}"
+
+
+def read_of(values: ReadingValues) -> str:
+    """What was read, such as "001-01 LTE band 20"; empty where nobody said."""
+    technology = "" if values.technology is None else technology_text(values.technology)
+    band = "" if values.band is None else f"band {values.band}"
+    return " ".join(x for x in (values.network, technology, band) if x)
+
+
+def count_text(values: ReadingValues) -> str:
+    """How many readings over how long, such as "22 readings over 35 min"."""
+    count, unknown = 1 + len(values.series), without_level(values)
+    readings = "1 reading" if count == 1 else f"{count} readings"
+    lost = f", {unknown} of them without a level" if unknown else ""
+    return f"{readings} over {duration_text(watched_s(values))}{lost}"
+
+
+def watched_text(one: Watched) -> str:
+    """Range, median and 10th percentile of one quantity over time."""
+    name, unit = quantity_words(one.quantity)
+    least, most = signed(min(one.shown)), signed(max(one.shown))
+    between = least if least == most else f"{least} to {most}"
+    return (
+        f"{name} {between} {unit}; median {interval_text(one.median, unit)}; 9 of 10 reach "
+        f"{interval_text(one.tenth_percentile, unit)}"
+    )
+
+
+def without_level(values: ReadingValues) -> int:
+    """How many readings of a watch knew nothing."""
+    return sum(not x for x in (values.levels, *(s.levels for s in values.series)))
+
+
+def watched_s(values: ReadingValues) -> float:
+    """From the first reading of a watch to the last. [s]"""
+    return values.series[-1].after_s if values.series else 0.0
+
+
+def duration_text(length_s: float) -> str:
+    """A length of time as people say it, such as "31.5 min"."""
+    if length_s < 100.0:
+        return f"{length_s:g} s"
+    return f"{length_s / 60.0:.3g} min" if length_s < 7200.0 else f"{length_s / 3600.0:.2g} h"
+
+
+def signed(value: float | None) -> str | None:
     return None if value is None else f"{value:g}".replace("-", "−")

@@ -1,6 +1,7 @@
 """What a record entry says, in one line."""
 
-from pathproof.cli._readings import level_text
+from pathproof.cli._readings import count_text, level_text, read_of, watched_text
+from pathproof.instruments import watched
 from pathproof.job import Job
 from pathproof.job.record import (
     ConfirmEntry,
@@ -23,10 +24,14 @@ from pathproof.job.record import (
 def summary(entry: Entry) -> str:
     """What an entry says, in one line."""
     match entry:
+        case ReadingEntry(values=v) if v.series:
+            of = read_of(v)
+            levels = "; ".join(map(watched_text, watched(v))) or "no level"
+            return f"{count_text(v)}{f' on {of}' if of else ''}: {levels}"
         case ReadingEntry(values=v):
             levels = ", ".join(level_text(x) for x in v.levels) or "no level"
-            where = " ".join(x for x in (v.network, v.technology, v.band) if x)
-            return f"{levels} on {where}" if where else levels
+            of = read_of(v)
+            return f"{levels} on {of}" if of else levels
         case LevelEntry(values=v):
             return f"heard by {v.via}: {', '.join([*map(level_text, v.levels), *v.steps])}"
         case WalkEntry(values=v):

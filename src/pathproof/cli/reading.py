@@ -1,21 +1,34 @@
-"""`pathproof reading`: what a mobile reading means, and putting it on record."""
+"""`pathproof reading`: what mobile readings mean, one or a watch, and putting them on record."""
 
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import timedelta
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
-from pathproof.cli._jobs import open_job
+from pathproof.cli._jobs import library, open_job
+from pathproof.cli._logs import Every, WatchLog, read_log, refuse_what_is_to_come
+from pathproof.cli._lte import (
+    BandwidthMhz,
+    Earfcn,
+    channel_text,
+    channel_values,
+    doubts,
+    implied,
+)
 from pathproof.cli._options import (
     About,
     AsJson,
     At,
+    Attempt,
     Band,
     FinalAntenna,
     Instrument,
     LidShut,
     Minutes,
+    MinutesSinceRegistration,
     NetworkCode,
     QuantityRead,
     Replaces,
@@ -29,32 +42,94 @@ from pathproof.cli._readings import (
     FROM_INPUT,
     grades_nothing,
     level_text,
-    reading_values,
+    part_scale,
     readings_of,
+    unknown_network,
 )
 from pathproof.cli._record import save_entries, when
 from pathproof.cli._screen import Screen, print_json
-from pathproof.instruments import Reading
-from pathproof.job import Entry
+from pathproof.cli._watches import (
+    Judged,
+    judged,
+    link_texts,
+    show_watch,
+    untold_for_proof,
+    watch_as_dict,
+    watch_notes,
+)
+from pathproof.instruments import (
+    Log,
+    Reader,
+    Reading,
+    TimedReading,
+    by_technology,
+    entry_values,
+    read,
+    read_scale_step,
+)
+from pathproof.job import Entry, Job, Site
 from pathproof.job.adding import Draft
-from pathproof.terms import RecordKind
+from pathproof.job.record import ReadingEntry, ReadingValues
+from pathproof.terms import Quantity, RecordKind, Technology
 
 app = command_app()
+
+
+@dataclass(frozen=True, kw_only=True)
+class _ForTheRecord:
+    """What somebody says of all readings, and the job they go into."""
+
+    path: Path
+    job: Job
+    about: Sequence[str]
+    by: str
+    at: str | None
+    instrument: str
+    conditions: Mapping[str, Any]
+    replaces: str | None
+
+    def draft(self, readings: Sequence[TimedReading], told: Mapping[str, Any], raw: str) -> Draft:
+        """One entry before it has its id."""
+        return Draft(
+            kind=RecordKind.READING,
+            values=entry_values(readings, told),
+            about=self.about,
+            at=readings[0][0],
+            by=self.by,
+            instrument=self.instrument or readings[0][1].instrument,
+            conditions=self.conditions,
+            raw=raw,
+            replaces=self.replaces,
+        )
+
+    def save(self, drafts: Sequence[Draft]) -> list[Entry]:
+        """The entries on record, all of them or none."""
+        if self.replaces is not None and len(drafts) > 1:
+            raise wrong_use(f"one entry replaces one; {len(drafts)} were given", "--replaces")
+        return save_entries(self.path, self.job, drafts)
+
+    def with_entries(self, entries: Sequence[Entry]) -> Job:
+        """The job as saved."""
+        return self.job.model_copy(update={"record": [*self.job.record, *entries]})
 
 
 @app.command(context_settings={"ignore_unknown_options": True})  # a level starts with a minus
 def reading(
     text: Annotated[
-        list[str],
+        list[str] | None,
         typer.Argument(
             metavar="TEXT",
             help="A module's answer, or levels written out; - reads standard input, one reading "
             "a line.",
             show_default=False,
         ),
-    ],
+    ] = None,
+    watch: WatchLog = None,
+    every: Every = None,
     quantity: QuantityRead = None,
     scale: ScaleOf = None,
+    bandwidth_mhz: BandwidthMhz = None,
+    earfcn: Earfcn = None,
     as_json: AsJson = False,
     job: Annotated[
         Path | None, typer.Option(help="Put it on record in this job, with the options below.")
@@ -68,55 +143,75 @@ def reading(
     final_antenna: FinalAntenna = None,
     lid_shut: LidShut = None,
     minutes: Minutes = None,
+    minutes_since_registration: MinutesSinceRegistration = None,
+    attempt: Attempt = None,
     instrument: Instrument = "",
     replaces: Replaces = None,
 ) -> None:
     """Say what a mobile reading means, and put it on record.
 
-    A reading stands for a bin of levels. It is about a spot or a communicator of the job; only
-    with the final antenna, the lid shut and often enough does it prove anything.
+    A reading stands for a bin of levels, at one moment, at a spot or by a communicator of the job.
+    What proves a mobile link is a watch by its own module: 22 readings or more over 30 minutes or
+    more, with the final antenna, the lid shut, and the minutes since registration told.
     """
+    _refuse_odd_use(text or [], watch, every, minutes)
+    channel = channel_values(band, earfcn, bandwidth_mhz)
+    told = {**given(network=network, technology=technology), **channel}
+    conditions = given(
+        final_antenna=final_antenna,
+        lid_shut=lid_shut,
+        minutes=minutes,
+        minutes_since_registration=minutes_since_registration,
+        attempt=attempt,
+    )
+    record = None
+    if job is None:
+        of_record = given(network=network, technology=technology, band=band)
+        others = given(about=about, by=by, at=at, instrument=instrument, replaces=replaces)
+        _refuse_without_job({**of_record, **conditions, **others})
+    elif by is None:
+        raise wrong_use("say who did it, to put it on record", "--by")
+    else:
+        record = _ForTheRecord(
+            path=job,
+            job=open_job(job),
+            about=about or [],
+            by=by,
+            at=at,
+            instrument=instrument,
+            conditions=conditions,
+            replaces=replaces,
+        )
+    said = [] if earfcn is None else [channel_text(earfcn)]
+    if watch is None:
+        read_now = readings_of(text or [], quantity, scale)
+        _answer_readings(
+            read_now, told, said, record, many=text == [FROM_INPUT], scale=scale, as_json=as_json
+        )
+    else:
+        site = Site(name="No job") if record is None else record.job.site
+        log = read_log(watch, every, at, site, _reader(quantity, scale))
+        _answer_watch(log, told, said, record, as_json=as_json)
+
+
+def _refuse_odd_use(
+    text: Sequence[str], watch: str | None, every: timedelta | None, minutes: float | None
+) -> None:
     stray = next((x for x in text if x.startswith("--")), None)
     if stray is not None:
         raise typer.BadParameter(f"There is no option {stray}; see pathproof reading --help.")
-    read = readings_of(text, quantity, scale)
-    seen = given(network=network, technology=technology, band=band)
-    conditions = given(final_antenna=final_antenna, lid_shut=lid_shut, minutes=minutes)
-    entries: list[Entry] = []
-    if job is None:
-        _refuse_without_job({**seen, **conditions, **given(about=about, by=by, at=at)})
-    else:
-        if by is None:
-            raise wrong_use("say who did it, to put it on record", "--by")
-        if replaces is not None and len(read) > 1:
-            raise wrong_use(f"one reading replaces one entry; {len(read)} were given", "--replaces")
-        opened = open_job(job)
-        drafts = [
-            Draft(
-                kind=RecordKind.READING,
-                values=reading_values(r, seen),
-                about=about or [],
-                at=when(at, opened.site),
-                by=by,
-                instrument=instrument or r.instrument,
-                conditions=conditions,
-                raw=r.raw,
-                replaces=replaces,
-            )
-            for r in read
-        ]
-        entries = save_entries(job, opened, drafts)
-        notes = (grades_nothing(d.values, opened.site) for d in drafts)
-        read = [
-            r if n is None else replace(r, notes=(*r.notes, n))
-            for r, n in zip(read, notes, strict=True)
-        ]
-    if not as_json:
-        _show(read, entries, job, by_scale=scale is not None)
-    elif text == [FROM_INPUT]:
-        print_json({"readings": [r.as_dict() for r in read]})
-    else:
-        print_json(read[0].as_dict())
+    if watch is None and not text:
+        raise wrong_use(
+            "give a reading, as '+CESQ: 99,99,255,255,20,40' or RSRP -97 dBm, or a log with "
+            "--watch",
+            "TEXT",
+        )
+    if watch is not None and text:
+        raise wrong_use(f"the readings are in the log; leave {' '.join(text)!r} out", "--watch")
+    if watch is None and every is not None:
+        raise wrong_use("it is the pace of a log: give --watch too", "--every")
+    if watch is not None and minutes is not None:
+        raise wrong_use("the log says how long it was watched; leave it out", "--minutes")
 
 
 def _refuse_without_job(options: dict[str, object]) -> None:
@@ -125,15 +220,131 @@ def _refuse_without_job(options: dict[str, object]) -> None:
         raise wrong_use("only for the record: give --job too", f"--{name}")
 
 
-def _show(read: list[Reading], entries: list[Entry], job: Path | None, *, by_scale: bool) -> None:
+def _reader(quantity: Quantity | None, scale: str | None) -> Reader:
+    if scale is None:
+        return lambda text: read(text, quantity=quantity)
+    steps = part_scale(library(), scale)
+    return lambda text: read_scale_step(steps, text)
+
+
+def _answer_readings(
+    readings: list[Reading],
+    told: Mapping[str, Any],
+    said: Sequence[str],
+    record: _ForTheRecord | None,
+    *,
+    many: bool,
+    scale: str | None,
+    as_json: bool,
+) -> None:
+    """Readings one by one, each an entry of its own."""
+    entries: list[Entry] = []
+    notes = [[*said, *_lte_notes([r], told)] for r in readings]
+    if record is not None:
+        at = when(record.at, record.job.site)
+        drafts = [record.draft([(at, r)], told, r.raw) for r in readings]
+        entries = record.save(drafts)
+        for one, draft in zip(notes, drafts, strict=True):
+            one += _worthless(draft, record.job.site)
+        if len(readings) > 1:
+            notes[-1].append(
+                "They are of one moment on record, and count as one reading; for a watch give "
+                "their times with --watch."
+            )
+    readings = [replace(r, notes=(*r.notes, *n)) for r, n in zip(readings, notes, strict=True)]
+    if not as_json:
+        screen = Screen()
+        for one_reading in readings:
+            _show(screen, one_reading, by_scale=scale is not None)
+        _show_entries(screen, entries, record)
+    elif many:
+        print_json({"readings": [r.as_dict() for r in readings]})
+    else:
+        print_json(readings[0].as_dict())
+
+
+def _lte_notes(readings: Sequence[Reading], told: Mapping[str, Any]) -> list[str]:
+    """What in readings of LTE cannot be, and of a single one what follows from it."""
+    if told.get("technology") not in (None, Technology.LTE):
+        return []
+    bandwidth_hz = told.get("bandwidth_hz")
+    lte = [r.levels for r in readings if r.technology in (None, Technology.LTE) and r.levels]
+    found = doubts(lte, bandwidth_hz)
+    if bandwidth_hz is not None and len(lte) == len(readings) == 1 and not found:
+        return [implied(lte[0], bandwidth_hz)]
+    return found
+
+
+def _worthless(draft: Draft, site: Site) -> list[str]:
+    note = unknown_network(draft.values, site) or grades_nothing(draft.values, site)
+    return [] if note is None else [note]
+
+
+def _answer_watch(
+    log: Log,
+    told: Mapping[str, Any],
+    said: Sequence[str],
+    record: _ForTheRecord | None,
+    *,
+    as_json: bool,
+) -> None:
+    """A watch, one entry for each technology in it."""
+    apart = by_technology(log.readings, told.get("technology"))
+    entries: list[Entry] = []
+    notes = [
+        *said,
+        *watch_notes(log.readings, log.passed_over),
+        *_lte_notes([r for _, r in log.readings], told),
+    ]
+    if record is None:
+        values = [
+            ReadingValues.model_validate(entry_values(readings, told))
+            for readings in apart.values()
+        ]
+        verdicts: list[Judged | None] = [None for _ in values]
+    else:
+        refuse_what_is_to_come(log, record.job.site)
+        drafts = [
+            record.draft(readings, _told_of(technology, told), log.raw)
+            for technology, readings in apart.items()
+        ]
+        entries = record.save(drafts)
+        values = [e.values for e in entries if isinstance(e, ReadingEntry)]
+        attempt = record.conditions.get("attempt", 1)
+        verdicts = [judged(x, record.job, attempt) for x in values]
+        notes += [n for d in drafts for n in _worthless(d, record.job.site)]
+        notes += untold_for_proof(record.conditions, record.about, record.job)
+        notes += link_texts(record.about, record.with_entries(entries))
+    if as_json:
+        watches = [watch_as_dict(*x) for x in zip(values, verdicts, strict=True)]
+        print_json({"watches": watches, "notes": notes, "entries": [e.id for e in entries]})
+        return
     screen = Screen()
-    for one in read:
-        for level in one.levels:
-            screen.paragraph(level_text(level))
-        if not one.levels:
-            why = "this scale is not tied to levels" if by_scale else "the instrument knew nothing"
-            screen.paragraph(f"No level: {why}.")
-        for note in one.notes:
-            screen.paragraph(note, first="  ")
-    if entries:
-        screen.paragraph(f"On record in {job} as {', '.join(e.id for e in entries)}.")
+    for one, verdict in zip(values, verdicts, strict=True):
+        show_watch(screen, one, verdict)
+    for note in notes:
+        screen.paragraph(note)
+    _show_entries(screen, entries, record)
+
+
+def _told_of(technology: Technology | None, told: Mapping[str, Any]) -> dict[str, Any]:
+    """What was told of readings of a technology; band and bandwidth are those of the one told."""
+    wanted = told.get("technology")
+    if wanted is None or technology is wanted:
+        return dict(told)
+    return given(network=told.get("network"), technology=technology)
+
+
+def _show(screen: Screen, one: Reading, *, by_scale: bool) -> None:
+    for level in one.levels:
+        screen.paragraph(level_text(level))
+    if not one.levels:
+        why = "this scale is not tied to levels" if by_scale else "the instrument knew nothing"
+        screen.paragraph(f"No level: {why}.")
+    for note in one.notes:
+        screen.paragraph(note, first="  ")
+
+
+def _show_entries(screen: Screen, entries: Sequence[Entry], record: _ForTheRecord | None) -> None:
+    if record is not None:
+        screen.paragraph(f"On record in {record.path} as {', '.join(e.id for e in entries)}.")

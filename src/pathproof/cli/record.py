@@ -2,17 +2,20 @@
 
 import json
 from collections.abc import Mapping
+from datetime import datetime
 from types import MappingProxyType
 from typing import Annotated, Any, Final
 
 import typer
 
 from pathproof.cli._jobs import open_job
+from pathproof.cli._lte import BandwidthMhz, Earfcn, channel_values, doubts
 from pathproof.cli._messages import complain
 from pathproof.cli._options import (
     About,
     AsJson,
     At,
+    Attempt,
     Band,
     By,
     FinalAntenna,
@@ -21,6 +24,7 @@ from pathproof.cli._options import (
     JobPath,
     LidShut,
     Minutes,
+    MinutesSinceRegistration,
     NetworkCode,
     QuantityRead,
     Replaces,
@@ -33,22 +37,31 @@ from pathproof.cli._options import (
     one_of,
     wrong_use,
 )
-from pathproof.cli._readings import grades_nothing, level_of, reading_values, readings_of
+from pathproof.cli._readings import grades_nothing, level_of, readings_of, unknown_network
 from pathproof.cli._record import save_entries, when
 from pathproof.cli._screen import Screen, print_json
 from pathproof.cli._summaries import link_words, struck_out, summary
-from pathproof.instruments import read_scale_step
+from pathproof.instruments import entry_values, read_scale_step
 from pathproof.job import PANEL_ID, Job, PanelPart
 from pathproof.job.adding import Draft
 from pathproof.job.fingerprint import Fingerprints
 from pathproof.job.record import Entry, ReadingEntry
-from pathproof.terms import EventMeans, JobError, RecordKind, SignalKind
+from pathproof.terms import EventMeans, JobError, RecordKind, SignalKind, Technology
 
 app = command_app(help="Put on record what happened on site, and list it.", no_args_is_help=True)
 
 OWN_OPTIONS: Final[Mapping[RecordKind, tuple[str, ...]]] = MappingProxyType(
     {
-        RecordKind.READING: ("text", "quantity", "scale", "network", "technology", "band"),
+        RecordKind.READING: (
+            "text",
+            "quantity",
+            "scale",
+            "network",
+            "technology",
+            "band",
+            "earfcn",
+            "bandwidth_mhz",
+        ),
         RecordKind.LEVEL: ("via", "level_dbm", "step"),
         RecordKind.WALK: ("via", "due", "received", "in_hand_db"),
         RecordKind.EVENT: (
@@ -97,6 +110,8 @@ def add(
     final_place: FinalPlace = None,
     final_antenna: FinalAntenna = None,
     minutes: Minutes = None,
+    minutes_since_registration: MinutesSinceRegistration = None,
+    attempt: Attempt = None,
     condition: Annotated[
         str, typer.Option(metavar="TEXT", help="Anything else about how it was done.")
     ] = "",
@@ -114,6 +129,8 @@ def add(
     network: NetworkCode = None,
     technology: TechnologyRead = None,
     band: Band = None,
+    earfcn: Earfcn = None,
+    bandwidth_mhz: BandwidthMhz = None,
     via: Annotated[
         str | None,
         typer.Option(metavar="ID", help="walk, level: who heard it; the panel if not given."),
@@ -231,12 +248,13 @@ def add(
     json_values = _values(values)
     _refuse_half_said(kind, {**json_values, **own})
     job = open_job(job_path)
-    own, raw, read_with = _measured(kind, own, job)
+    moment = when(at, job.site)
+    own, raw, read_with = _measured(kind, own, moment, job)
     draft = Draft(
         kind=kind,
         values={**json_values, **own},
         about=about or [],
-        at=when(at, job.site),
+        at=moment,
         by=by,
         instrument=instrument or read_with,
         conditions=given(
@@ -244,6 +262,8 @@ def add(
             final_place=final_place,
             final_antenna=final_antenna,
             minutes=minutes,
+            minutes_since_registration=minutes_since_registration,
+            attempt=attempt,
             text=condition,
         ),
         raw=raw,
@@ -251,8 +271,7 @@ def add(
     )
     entry = save_entries(job_path, job, [draft])[0]
     if isinstance(entry, ReadingEntry):
-        note = grades_nothing(entry.values.model_dump(mode="json"), job.site)
-        if note is not None:
+        for note in _doubts(entry, job):
             complain(f"Warning: {note}")
     if as_json:
         print_json(entry.model_dump(mode="json", exclude_defaults=True))
@@ -340,14 +359,18 @@ def _values(text: str | None) -> dict[str, Any]:
 
 
 def _measured(
-    kind: RecordKind, own: dict[str, Any], job: Job
+    kind: RecordKind, own: dict[str, Any], at: datetime, job: Job
 ) -> tuple[dict[str, Any], str | None, str]:
     """Values of an entry from its options, what the instrument said, and what instrument it was."""
+    if kind is RecordKind.READING:
+        channel = (own.pop(x, None) for x in ("band", "earfcn", "bandwidth_mhz"))
+        own |= channel_values(*channel)
     if kind is RecordKind.READING and "text" in own:
         read = readings_of([own.pop("text")], own.pop("quantity", None), own.pop("scale", None))
         if len(read) != 1:
             raise wrong_use("one entry is one reading; use pathproof reading - --job", "--text")
-        return reading_values(read[0], own), read[0].raw, read[0].instrument
+        values = entry_values([(at, read[0])], own)
+        return values, read[0].raw, read[0].instrument
     if kind is RecordKind.LEVEL:
         return _levels(own, job), None, ""
     if kind is RecordKind.EVENT:
@@ -369,6 +392,16 @@ def _levels(own: dict[str, Any], job: Job) -> dict[str, Any]:
             read_scale_step(part.scale, step)  # refuses what it cannot show
         own["steps"] = steps
     return own
+
+
+def _doubts(entry: ReadingEntry, job: Job) -> list[str]:
+    """Why a reading on record will grade nothing, and what in it cannot be."""
+    values = entry.values
+    plain = values.model_dump(mode="json")
+    worthless = unknown_network(plain, job.site) or grades_nothing(plain, job.site)
+    lte = values.technology in (None, Technology.LTE)
+    moments = [values.levels, *(x.levels for x in values.series)] if lte else []
+    return [*([] if worthless is None else [worthless]), *doubts(moments, values.bandwidth_hz)]
 
 
 def _voided(job: Job) -> dict[str, list[str]]:

@@ -1,5 +1,6 @@
 """The record as a list: what was done, by whom, and whether it still counts."""
 
+import statistics
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -8,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from pathproof.assess.context import Context
 from pathproof.assess.types import Assessment
+from pathproof.instruments import watched
 from pathproof.job import Job
 from pathproof.job.record import (
     ConfirmEntry,
@@ -19,6 +21,7 @@ from pathproof.job.record import (
     OverrideEntry,
     PhotoEntry,
     ReadingEntry,
+    ReadingValues,
     SignatureEntry,
     StepEntry,
     SupplyTestEntry,
@@ -107,6 +110,10 @@ def _conditions(entry: Entry) -> Iterator[str]:
             yield text if said else f"not {text}"
     if told.minutes is not None:
         yield f"over {told.minutes:g} min"
+    if told.minutes_since_registration is not None:
+        yield f"{told.minutes_since_registration:g} min after the module registered"
+    if told.attempt is not None:
+        yield f"try {told.attempt}"
     yield told.text
 
 
@@ -117,7 +124,7 @@ def _said(entry: Entry, names: Names) -> Iterator[str]:
             technology = "" if v.technology is None else v.technology.upper().replace("_", "-")
             band = "" if v.band is None else f"band {v.band}"
             yield " ".join(x for x in (v.network, technology, band) if x)
-            yield from _levels(v.levels)
+            yield from _watch(v) if v.series else _levels(v.levels)
         case LevelEntry(values=v):
             yield f"at {names.named(v.via)}"
             yield from _levels(v.levels)
@@ -169,12 +176,37 @@ def _plain(entry: Entry) -> Iterator[str]:
             yield v.text
 
 
+def _watch(values: ReadingValues) -> Iterator[str]:
+    """A watch in short: "22 readings over 35 min", "RSRP -101 to -93 dBm, median -97 dBm"."""
+    moments = [values.levels, *(sample.levels for sample in values.series)]
+    minutes = values.series[-1].after_s / 60.0
+    yield f"{counted(len(moments), 'reading')} over {minutes:.3g} min"
+    lost = sum(not levels for levels in moments)
+    yield f"{lost} of them without a level" if lost else ""
+    for one in watched(values):
+        name, unit = _quantity(one.quantity)
+        least, most, median = map(
+            _signed, (min(one.shown), max(one.shown), statistics.median(one.shown))
+        )
+        yield f"{name} {least} to {most} {unit}, median {median} {unit}"
+
+
 def _levels(levels: list[Level]) -> Iterator[str]:
     """Levels, those of one quantity together: "RSRP -93, -95 dBm"."""
     together: dict[str, list[str]] = defaultdict(list)
     for level in levels:
-        together[level.quantity].append(f"{level.value:g}".replace("-", MINUS))
+        together[level.quantity].append(_signed(level.value))
     for quantity, values in together.items():
-        name, _, unit = quantity.rpartition("_")
-        sign = {"dbm": "dBm", "db": "dB", "percent": "%"}.get(unit, unit)
-        yield f"{name.upper().replace('_', '-')} {', '.join(values)} {sign}"
+        name, unit = _quantity(quantity)
+        yield f"{name} {', '.join(values)} {unit}"
+
+
+def _quantity(quantity: str) -> tuple[str, str]:
+    """Name and unit as people write them."""
+    name, _, unit = quantity.rpartition("_")
+    sign = {"dbm": "dBm", "db": "dB", "percent": "%"}.get(unit, unit)
+    return name.upper().replace("_", "-"), sign
+
+
+def _signed(value: float) -> str:
+    return f"{value:g}".replace("-", MINUS)

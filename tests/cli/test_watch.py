@@ -1,0 +1,225 @@
+"""`pathproof reading --watch`: readings over time, on record as one entry, and what they say."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+STEADY = "+CESQ: 99,99,255,255,20,50"
+# TS 36.133 table 9.1.4-1, restated: code 50 is -91 to -90 dBm, code 20 -121 to -120 dBm.
+WEAK = "+CESQ: 99,99,255,255,20,20"
+NOTHING = "+CESQ: 99,99,255,255,255,255"
+ON = ("--about", "main", "--by", "A. Tester", "--network", "001-01", "--technology", "lte")
+FINAL = ("--final-antenna", "--lid-shut", "--minutes-since-registration", "20")
+
+
+def log_of(answers: list[str], every_min: int = 1, start_min: int = 600) -> str:
+    """A modem's log, with echo, OK and empty lines around each answer."""
+    stamps = [start_min + i * every_min for i in range(len(answers))]
+    return "".join(
+        f"{m // 60 % 24:02d}:{m % 60:02d}:00 AT+CESQ\r\r\n"
+        f"{m // 60 % 24:02d}:{m % 60:02d}:00 {answer}\r\n\r\nOK\r\n"
+        for m, answer in zip(stamps, answers, strict=True)
+    )
+
+
+@pytest.fixture
+def watch(run: Any, job_path: Path) -> Any:
+    """Puts a log on record and gives the answer, the entries that it made and the whole text."""
+
+    def watch(text: str, *options: str, at: str = "2026-10-07") -> tuple[Any, list[Any]]:
+        before = json.loads(job_path.read_text("utf-8"))["record"]
+        args = ("--job", job_path, *ON, "--at", at, *options, "--json")
+        answer = json.loads(run("reading", "--watch", "-", *args, text=text).stdout)
+        after = json.loads(job_path.read_text("utf-8"))["record"]
+        new = after[len(before) :]
+        assert answer["entries"] == [e["id"] for e in new]
+        return answer, new
+
+    return watch
+
+
+def test_a_watch_is_one_entry(watch: Any) -> None:
+    text = log_of([STEADY] * 3)
+    answer, (entry,) = watch(text, *FINAL, "--attempt", "2", "--bandwidth-mhz", "10")
+    assert entry["at"] == "2026-10-07T10:00:00+02:00"
+    assert [s["after_s"] for s in entry["values"]["series"]] == [60.0, 120.0]
+    assert len(entry["values"]["levels"]) == 2
+    assert entry["values"]["bandwidth_hz"] == 10e6
+    assert entry["raw"] == text
+    assert entry["conditions"] == {
+        "final_antenna": True,
+        "lid_shut": True,
+        "minutes_since_registration": 20.0,
+        "attempt": 2,
+    }
+    assert list(entry["fits"]) == ["mobile:main"]
+    (said,) = answer["watches"]
+    assert (said["readings"], said["without_level"], said["minutes"]) == (3, 0, 2.0)
+    assert "9 lines passed over" in answer["notes"][0]  # three each of echo, empty and OK
+
+
+# 0.9^22 is the first power of 0.9 below 0.1: with 22 independent readings above one is 90 % sure.
+# House targets: LTE needs -115 dBm and 10 dB of fade margin, so -105 dBm.
+def test_long_enough(watch: Any, run: Any, job_path: Path) -> None:
+    answer, _ = watch(log_of([STEADY] * 50), *FINAL)
+    found = answer["watches"][0]["requirement"]
+    assert (found["required"], found["asked_ratio"]) == (-105.0, pytest.approx(0.9))
+    assert found["certainty_ratio"] >= 0.9
+    assert found["enough"] is True
+    assert not any("To prove" in note for note in answer["notes"])
+    assert any(note.startswith("Mobile link of main: ") for note in answer["notes"])
+    levels = answer["watches"][0]["quantities"][1]
+    assert levels["quantity"] == "rsrp_dbm"
+    assert levels["median"] == levels["tenth_percentile"] == {"low": -91.0, "high": -90.0}
+
+
+def test_not_long_enough_says_how_many_minutes_it_takes(watch: Any) -> None:
+    answer, _ = watch(log_of([STEADY] * 5))
+    found = answer["watches"][0]["requirement"]
+    assert found["enough"] is False
+    assert found["certainty_ratio"] <= 1 - 0.9**5 + 1e-9
+    assert found["needed_min"] >= 21  # 22 readings a minute apart
+    needs = next(note for note in answer["notes"] if note.startswith("To prove"))
+    for option in ("--final-antenna", "--lid-shut", "--minutes-since-registration"):
+        assert option in needs
+
+
+def test_later_tries_are_asked_for_more(watch: Any) -> None:
+    # Bonferroni: of k tries each is asked for the k-th part of the doubt, 1 - 0.1 / 4.
+    answer, _ = watch(log_of([STEADY] * 5), "--attempt", "4")
+    assert answer["watches"][0]["requirement"]["asked_ratio"] == pytest.approx(0.975)
+
+
+def test_a_watch_that_fails_for_good(watch: Any, run: Any, job_path: Path) -> None:
+    answer, _ = watch(log_of([WEAK] * 40))
+    found = answer["watches"][0]["requirement"]
+    assert (found["enough"], found["needed_min"]) == (False, None)
+    args = ("--job", job_path, *ON, "--at", "2026-10-08")
+    said = run("reading", "--watch", "-", *args, text=log_of([WEAK] * 40)).stdout
+    # -121 dBm, the lower edge, under -105 dBm
+    assert "lacks 16.0 dB; more time changes nothing" in " ".join(said.split())
+
+
+def test_a_lost_network_is_news(watch: Any) -> None:
+    answer, (entry,) = watch(log_of([STEADY, NOTHING, STEADY] * 10))
+    assert entry["values"]["series"][0]["levels"] == []
+    assert answer["watches"][0]["without_level"] == 10
+    assert answer["watches"][0]["requirement"]["needed_min"] is None
+    assert any("10 of 30 readings knew nothing, the first at 10:01" in n for n in answer["notes"])
+
+
+def test_nothing_but_lost(watch: Any) -> None:
+    answer, (entry,) = watch(log_of([NOTHING] * 3))
+    assert entry["values"]["levels"] == []
+    assert answer["watches"][0]["requirement"] is None
+
+
+def test_another_technology_meanwhile_is_an_entry_of_its_own(watch: Any) -> None:
+    umts = "+CESQ: 99,99,40,24,255,255"
+    _, entries = watch(log_of([STEADY, umts, umts, STEADY]), "--band", "20")
+    assert [e["values"]["technology"] for e in entries] == ["lte", "umts"]
+    assert [e["values"].get("band") for e in entries] == ["20", None]
+    assert [len(e["values"]["series"]) for e in entries] == [1, 1]
+    assert entries[1]["at"] == "2026-10-07T10:01:00+02:00"
+
+
+def test_without_a_day_the_last_line_is_of_today(run: Any, job_path: Path) -> None:
+    # The clock of these tests shows 2026-11-25 12:00 +01:00.
+    text = log_of([STEADY] * 3, start_min=23 * 60 + 59)
+    run("reading", "--watch", "-", "--job", job_path, *ON, text=text)
+    entry = json.loads(job_path.read_text("utf-8"))["record"][-1]
+    assert entry["at"] == "2026-11-24T23:59:00+01:00"
+    assert [s["after_s"] for s in entry["values"]["series"]] == [60.0, 120.0]
+
+
+def test_a_pace_in_place_of_times(run: Any, job_path: Path, tmp_path: Path) -> None:
+    log = tmp_path / "log.txt"
+    log.write_text(f"{STEADY}\nOK\n{STEADY}\nOK\n{STEADY}\n", "utf-8")
+    on = ("--job", job_path, *ON, "--every", "0.5 min")
+    run("reading", "--watch", log, *on)
+    run("reading", "--watch", log, *on, "--at", "2026-10-07T09:30")
+    ended_now, began = json.loads(job_path.read_text("utf-8"))["record"][-2:]
+    assert ended_now["at"] == "2026-11-25T11:59:00+01:00"
+    assert began["at"] == "2026-10-07T09:30:00+02:00"
+    assert [s["after_s"] for s in began["values"]["series"]] == [30.0, 60.0]
+
+
+def test_steps_of_a_scale_over_time(run: Any, job_path: Path) -> None:
+    on = ("--job", job_path, "--about", "landing_window", "--by", "A. Tester")
+    text = "10:15 3 bars\n10:16 4 bars\n"
+    run("reading", "--watch", "-", *on, "--scale", "phone_bars", "--at", "2026-10-07", text=text)
+    entry = json.loads(job_path.read_text("utf-8"))["record"][-1]
+    assert len(entry["values"]["series"]) == 1
+    assert "not a step" in run("reading", "--watch", "-", *on, "--scale", "phone_bars",
+                               text="10:15 9 bars", code=1).stderr  # fmt: skip
+
+
+def test_without_a_job_it_says_what_there_is(run: Any) -> None:
+    said = run("reading", "--watch", "-", text=log_of([STEADY] * 3)).stdout
+    assert "3 readings over 2 min" in said
+    assert "median −91 to −90 dBm" in said
+    assert "On record" not in said
+
+
+def test_it_stands_in_short_in_the_list(watch: Any, run: Any, job_path: Path) -> None:
+    watch(log_of([STEADY, NOTHING, WEAK]))
+    said = " ".join(run("record", "list", job_path).stdout.split())
+    assert "3 readings over 2 min, 1 of them without a level on 001-01 LTE: RSRQ" in said
+    assert "RSRP −120.5 to −90.5 dBm" in said
+
+
+def test_a_gap_in_the_watch_is_said(run: Any, job_path: Path) -> None:
+    text = log_of([STEADY] * 3) + log_of([STEADY] * 3, start_min=700)
+    on = ("--job", job_path, *ON, "--at", "2026-10-07")
+    said = " ".join(run("reading", "--watch", "-", *on, text=text).stdout.split())
+    assert "Nothing was read for 98 min" in said
+
+
+def test_a_network_that_nobody_knows_is_said(run: Any, job_path: Path) -> None:
+    on = ("--job", job_path, "--about", "main", "--by", "A. Tester", "--network", "999-99")
+    answer = json.loads(run("reading", STEADY, *on, "--json").stdout)
+    assert any("999-99 is not among the networks of the site" in n for n in answer["notes"])
+    add = ("record", "add", job_path, "reading", "--about", "main", "--by", "A.", "--text", STEADY)
+    assert "999-99 is not among" in run(*add, "--network", "999-99").stderr
+
+
+@pytest.mark.parametrize(
+    ("text", "options", "code", "said"),
+    [
+        ("10:15:00 RSRP -97\n10:15:10 hello\n", (), 1, "Line 2: 'hello'"),
+        ("10:15:00 RSRP -97\n10:14:00 RSRP -97\n", (), 1, "Line 2: 10:14:00 is before"),
+        ("RSRP -97\n", (), 1, "--every 10s"),
+        ("", (), 1, "holds no reading"),
+        ("10:15:00 RSRP -97", ("--every", "10s"), 1, "Line 1 tells its time"),
+        ("RSRP -97", ("--every", "0s"), 2, "'0s'"),
+        ("RSRP -97", ("--every", "soon"), 2, "such as 10s or 1min"),
+        ("RSRP -97", ("--every", "2h"), 2, "up to an hour"),
+        ("2026-10-06T10:15:00 RSRP -97", ("--at", "2026-10-06"), 2, "leave it out"),
+        ("2026-12-06T10:15:00 RSRP -97", (), 2, "still to come"),
+        ("13:15:00 RSRP -97", (), 2, "still to come"),
+        ("10:15:00 RSRP -97", ("--minutes", "20"), 2, "--minutes"),
+        ("10:15:00 RSRP -97", ("--attempt", "0"), 1, "attempt"),
+        ("10:15:00 RSRP -97", ("--attempt", "one"), 2, "--attempt"),
+        ("10:15:00 RSRP -97", ("--about", "roof"), 1, "'roof'"),
+        ("10:15:00 RSRP -97", ("--earfcn", "6300", "--band", "8"), 2, "channel of band 20"),
+        (b"\xff\xfe1\x00", (), 1, "not text in UTF-8"),
+        (f"10:15 {STEADY}\n10:16 +CESQ: 99,99,40,24,255,255", ("--replaces", "r1"), 2, "2 were"),
+    ],
+)
+def test_what_is_refused_leaves_the_file_as_it_was(
+    run: Any, job_path: Path, text: Any, options: tuple[str, ...], code: int, said: str
+) -> None:
+    before = job_path.read_bytes()
+    done = run("reading", "--watch", "-", "--job", job_path, *ON, *options, text=text, code=code)
+    assert said in " ".join(done.stderr.split())
+    assert job_path.read_bytes() == before
+
+
+def test_wrong_use_of_the_log(run: Any, tmp_path: Path) -> None:
+    assert "cannot be read" in run("reading", "--watch", tmp_path / "none.txt", code=1).stderr
+    assert "cannot be read" in run("reading", "--watch", tmp_path, code=1).stderr
+    assert "leave 'RSRP -97' out" in run("reading", "RSRP", "-97", "--watch", "-", code=2).stderr
+    assert "--watch too" in run("reading", "RSRP", "-97", "--every", "10s", code=2).stderr
+    assert "give a reading" in run("reading", code=2).stderr
