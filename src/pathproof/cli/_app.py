@@ -44,6 +44,10 @@ COMMANDS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
             "Work out what the cable to an antenna takes, and when a better antenna stops helping.",
         ),
         "exposure": ("exposure", "Say how far people should keep from a sending antenna."),
+        "standby": (
+            "standby",
+            "Work out the battery that standby and alarm ask for, and how long one lasts.",
+        ),
         "record": ("record", "Put on record what happened on site, and list it."),
         "profile": ("profile", "Show the sets of requirements, and confirm limits."),
         "retirements": (

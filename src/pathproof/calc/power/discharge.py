@@ -173,8 +173,8 @@ def peukert_exponent(one_a: float, one_h: float, other_a: float, other_h: float)
     exponent = 0.0 if currents == 1.0 else math.log(times) / math.log(currents)
     if exponent < 1.0 - 1e-9:
         raise InvalidInputError(
-            f"one_a was {one_a:g} for {one_h:g} h, other_a {other_a:g} for {other_h:g} h; these are "
-            "no two ratings of one battery: it gives no more charge at the larger current."
+            f"one_a was {one_a:g} for {one_h:g} h, other_a {other_a:g} for {other_h:g} h; these "
+            "are no two ratings of one battery: it gives no more charge at the larger current."
         )
     return max(1.0, exponent)
 
