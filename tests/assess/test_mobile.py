@@ -3,6 +3,7 @@
 import math
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -10,13 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import binom, norm
 
-from pathproof.assess import Link, assess
+from pathproof.assess import Leaf, Link, assess
+from pathproof.assess.actions import next_actions
 from pathproof.assess.context import Context
-from pathproof.assess.mobile import missing_proof
 from pathproof.job import Job
 from pathproof.terms import Reason, Word
 
-from ._jobs import NOW, PARTS, SOURCE, device, entry, make_job, with_entry
+from ._jobs import NOW, PARTS, SOURCE, device, entry, make_job, with_entry, with_site
 
 NETWORKS = [
     {"mcc_mnc": f"001-0{i}", "label": f"N{i}", "technologies": ["lte", "gsm"]} for i in (1, 2, 3)
@@ -188,11 +189,15 @@ def test_a_watch_that_is_too_short_says_how_much_longer() -> None:
 
 
 def test_the_next_action_says_what_a_watch_lacks() -> None:
-    ctx = Context(_watched(_job(), [-95.0] * 13, 12), NOW, None, leave_out_later=False)
-    communicator = ctx.site.communicators[0]
-    assert "001-01 was watched for 12 minutes" in missing_proof(ctx, communicator)
-    unwatched = Context(_job(_reading("001-01", -90.0)), NOW, None, leave_out_later=False)
-    assert missing_proof(unwatched, communicator) == ""
+    def action(job: Job) -> str:
+        ctx, link = Context(job, NOW, None, leave_out_later=False), _link(job)
+        signal = assess(job, NOW).signals[0]
+        only = replace(signal, path=Leaf(link=link.id), arrival=Word.PROVEN)
+        (found,) = next_actions(ctx, [only], {link.id: link})
+        return found.text
+
+    assert "001-01: watched for 12 minutes" in action(_watched(_job(), [-95.0] * 13, 12))
+    assert "for 30 minutes or more" in action(_job(_reading("001-01", -90.0)))
 
 
 def test_readings_that_hang_together_prove_less() -> None:
@@ -299,6 +304,37 @@ def test_losing_the_network_counts_as_below_the_need() -> None:
     assert "at least 11.0 dB" in link.why  # the fade margin of 10 dB and a bin (house values)
 
 
+def test_a_network_that_is_never_heard_in_a_watch_is_lacking() -> None:
+    job = _watched(_job(), [-95.0] * 31, 30)
+    data = job.model_dump(mode="json")
+    values = data["record"][0]["values"]
+    for sample in (values, *values["series"]):
+        sample["levels"] = []
+    link = _link(Job.model_validate(data))
+    assert link.word is Word.LACKING
+    assert "measured over 30 minutes" in link.why
+
+
+def test_a_card_that_needs_more_networks_than_it_may_use_is_not_good_enough() -> None:
+    sim = {"kind": "roaming", "networks": ["001-01"]}
+    assert _link(_job(_reading("001-01", -80.0), sim=sim)).word is Word.LACKING
+    job = with_site(_job(_reading("001-01", -80.0), kind="roaming"), networks=NETWORKS[:1])
+    link = _link(job)
+    assert (link.word, link.reason) == (Word.UNDECIDED, Reason.INPUT)
+    assert "the site lists 001-01 and no other" in link.why
+
+
+def test_a_watch_of_lte_is_no_try_of_another_technology() -> None:
+    job = _job(part="gsm")
+    job = _watched(job, [-95.0] * 31, 30)
+    own = {"technology": "gsm", "at": "2026-11-21T10:00:00+00:00"}
+    job = _watched(job, [-75.0] * 31, 30, **own)
+    data = job.model_dump(mode="json")
+    for sample in (data["record"][1]["values"], *data["record"][1]["values"]["series"]):
+        sample["levels"] = [_level(-75.0, "rxlev_dbm")]
+    assert _link(Job.model_validate(data)).word is Word.PROVEN
+
+
 def test_a_level_below_what_an_instrument_shows_lacks_at_least_so_much() -> None:
     job = _watched(_job(), [-95.0] * 31, 30)
     data = job.model_dump(mode="json")
@@ -317,7 +353,7 @@ def test_both_networks_of_a_card_that_roams_have_to_be_watched() -> None:
     assert "not read yet" in _link(job).why
     predicted = _watched(job, [-95.0] * 5, 4, network="001-02")
     assert _link(predicted).word is Word.PREDICTED
-    assert "001-02 watched for 4 minutes" in _link(predicted).why
+    assert "001-02: watched for 4 minutes" in _link(predicted).why
     assert _link(_watched(job, [-95.0] * 31, 30, network="001-02")).word is Word.PROVEN
 
 
@@ -374,6 +410,21 @@ def test_a_doubtful_reading_counts_and_is_said() -> None:
     job = _job(reading)
     assert _link(job).word is Word.PREDICTED
     assert any("hardly" in f.text for f in assess(job, NOW).findings)
+
+
+def test_poor_quality_is_told_once_for_a_watch() -> None:
+    def told(*rsrq_db: float) -> list[str]:
+        job = _watched(_job(), [-95.0] * len(rsrq_db), 10)
+        data = job.model_dump(mode="json")
+        values = data["record"][0]["values"]
+        for sample, value in zip((values, *values["series"]), rsrq_db, strict=True):
+            sample["levels"].append(_level(value, "rsrq_db"))
+        return [f.text for f in assess(Job.model_validate(data), NOW).findings if "RSRQ" in f.text]
+
+    # house figure (practice): -14 dB
+    assert told(-18.0, -10.0, -11.0) == []
+    (text,) = told(-18.0, -15.0, -11.0)
+    assert "RSRQ -15 dB (middle of 3 readings)" in text
 
 
 def test_rssi_of_another_moment_is_allowed_some_slack() -> None:

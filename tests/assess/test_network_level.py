@@ -13,7 +13,7 @@ from pathproof.assess.network_level import network_level_map
 from pathproof.job import Job
 from pathproof.terms import Evidence, JobError, LimitName
 
-from ._jobs import NOW, entry, make_job, with_entry
+from ._jobs import NOW, SOURCE, entry, make_job, with_entry
 
 FLOORS = [
     {"id": "G", "name": "Ground", "elevation_m": 0.0, "height_m": 3.0},
@@ -84,6 +84,18 @@ def test_values_and_spread_are_those_of_another_library() -> None:
     np.testing.assert_allclose(found.values.ravel(), mean - 90.0, atol=5e-3)
     assert found.spread_db is not None
     np.testing.assert_allclose(found.spread_db.ravel(), (deviation**2 + 9.0) ** 0.5, atol=5e-3)
+
+
+def test_what_was_read_later_in_a_watch_counts_and_an_instruments_offset_does_not() -> None:
+    watch = _read("S1", -80.0, instrument="survey")
+    watch["values"]["series"] = [{"after_s": 60.0, "levels": [_level(-92.0)]}]
+    job = _job(watch)
+    assert _at(network_level_map(job, "G", "001-01", NOW), 1.0, 1.0) == pytest.approx(-92.0)
+    survey = {"kind": "instrument", "id": "survey", "name": "S", "source": SOURCE, "offset_db": 2.0}
+    data = job.model_dump(mode="json")
+    data["embedded"]["catalogue"]["survey"] = survey
+    job = Job.model_validate(data)
+    assert _at(network_level_map(job, "G", "001-01", NOW), 1.0, 1.0) == pytest.approx(-94.0)
 
 
 def test_map_says_what_it_is() -> None:

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 from pathproof.assess.context import Context
 from pathproof.assess.findings import ask_for, remedy
 from pathproof.assess.judge import in_use
-from pathproof.assess.mobile import missing_proof
 from pathproof.assess.naming import called
 from pathproof.assess.types import Action, Link, Signal
 from pathproof.terms import LimitName, LinkKind, Reason, Word
@@ -84,10 +83,11 @@ def _proof(ctx: Context, link: Link) -> str:
 
 
 def _mobile_proof(ctx: Context, link: Link) -> str:
-    communicator = next(c for c in ctx.site.communicators if c.id == link.start)
-    missing = missing_proof(ctx, communicator)
-    if missing:
-        return f"Watch the level of communicator {link.start} with everything final: {missing}."
+    if link.missing:
+        return (
+            f"Watch communicator {link.start} with the final antenna and the lid shut, recorded "
+            f"with the time since it registered. {link.missing}."
+        )
     readings, minutes, settled_min = (
         ctx.value(LimitName.MOBILE_READINGS),
         ctx.value(LimitName.MOBILE_MINUTES),
@@ -96,7 +96,7 @@ def _mobile_proof(ctx: Context, link: Link) -> str:
     after = "" if settled_min is None else f", {settled_min.value:g} minutes after it registered"
     return (
         f"Fit the final antenna of communicator {link.start}, shut the lid{after} and watch each "
-        f"network for {minutes:g} minutes or more, reading every minute or oftener, {readings:g} "
+        f"network for {minutes:g} minutes or more, reading every ten seconds or so, {readings:g} "
         "times at the least."
     )
 

@@ -2,6 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping
+from statistics import median
 
 from shapely import LineString, Point, STRtree
 from stdnum import luhn
@@ -10,6 +11,7 @@ from pathproof.assess.antenna_advice import antenna_findings
 from pathproof.assess.context import Context
 from pathproof.assess.judge import in_use
 from pathproof.assess.mobile_consistency import consistency_findings
+from pathproof.assess.mobile_levels import moments
 from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.radio import MARGIN_LABEL
@@ -18,7 +20,7 @@ from pathproof.assess.spot_advice import better_spots
 from pathproof.assess.spots import SpotSurvey
 from pathproof.assess.types import Finding, Link, Signal
 from pathproof.assess.way import Way
-from pathproof.job import PANEL_ID, DetectorPart, Level, PanelPart
+from pathproof.job import PANEL_ID, DetectorPart, PanelPart
 from pathproof.job.fingerprint import radio_ways
 from pathproof.job.geometry import things
 from pathproof.job.record import ConfirmEntry, LevelEntry, OverrideEntry, ReadingEntry, WalkEntry
@@ -331,20 +333,19 @@ def _readings(ctx: Context) -> Iterator[_Draft]:
     for entry in ctx.entries:
         if not isinstance(entry, ReadingEntry):
             continue
-        poor: Level | None = next(
-            (
-                x
-                for x in entry.values.levels
-                if x.quantity is Quantity.RSRQ_DB and x.value < limit.value
-            ),
-            None,
-        )
-        if poor is not None:
+        read = [
+            x.value
+            for _, levels in moments(entry)
+            for x in levels
+            if x.quantity is Quantity.RSRQ_DB
+        ]
+        if read and median(read) < limit.value:
+            of_many = f" (middle of {len(read)} readings)" if len(read) > 1 else ""
             yield (
                 Severity.ADVICE,
                 ", ".join(entry.about),
-                f"Entry {entry.id}: RSRQ {poor.value:g} dB is below {limit.value:g} dB: the cell "
-                "is loaded or disturbed, whatever the level.",
+                f"Entry {entry.id}: RSRQ {median(read):g} dB{of_many} is below {limit.value:g} dB: "
+                "the cell is loaded or disturbed, whatever the level.",
                 "Read again at another hour, and compare networks.",
             )
 

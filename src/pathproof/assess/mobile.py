@@ -1,8 +1,8 @@
 """Mobile links: communicator to its network, from levels read at its spot."""
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 
 from pathproof.assess.antenna import fitted_run, gain_db, unfit
@@ -10,7 +10,6 @@ from pathproof.assess.context import Context
 from pathproof.assess.mobile_expected import (
     Expected,
     expected_levels,
-    has_band,
     level_spread,
     standing,
     unsaid_technologies,
@@ -73,11 +72,6 @@ def mobile_link(ctx: Context, communicator: Communicator) -> Link:
     return _MobileLink(ctx, communicator).assess()
 
 
-def missing_proof(ctx: Context, communicator: Communicator) -> str:
-    """What is missing to prove a mobile link where somebody began to; empty otherwise."""
-    return _MobileLink(ctx, communicator).missing()
-
-
 def no_communicator() -> Link:
     """The link that stands for a communicator nobody has chosen yet."""
     return Link(
@@ -125,11 +119,6 @@ class _MobileLink:
                 f"not read yet: {', '.join(unread)}"
             )
         return self._conclude(graded[:wanted])
-
-    def missing(self) -> str:
-        """What is missing to prove the networks that decide, where somebody began to."""
-        deciding = self._graded()[: self._networks_wanted()]
-        return "; ".join(f"network {g.network} was {g.missing}" for g in deciding if g.missing)
 
     def _relevant_readings(self) -> list[ReadingEntry]:
         """Readings about this communicator or its spot: none too old, none of something changed."""
@@ -182,7 +171,7 @@ class _MobileLink:
     def _grade(self, network: str) -> _Graded | None:
         """A network by the technology that comes off best."""
         read = self._read(network)
-        watches = watched(self._ctx, self._id, self._entries[network], self._in_bands(read))
+        watches = watched(self._ctx, self._id, self._module, self._entries[network], read)
         found = expected_levels(self._ctx, self._module, network, read, self._gain)
         of_technology = {e.technology: e for e in found}
         graded = []
@@ -197,13 +186,6 @@ class _MobileLink:
                 graded.append(self._by_expected(of_technology[technology], missing))
         return max(graded, key=lambda g: g.rank, default=None)
 
-    def _in_bands(
-        self, read: Mapping[Technology, Sequence[Taken]]
-    ) -> dict[Technology, list[Taken]]:
-        return {
-            t: [x for x in taken if has_band(self._module, x.band)] for t, taken in read.items()
-        }
-
     def _by_expected(self, expected: Expected, missing: str) -> _Graded:
         final = self._read_with_final_antenna(expected.decides)
         self._working.expected(expected, final=final)
@@ -211,6 +193,7 @@ class _MobileLink:
         if expected.carried is not None:
             said = technology_text(expected.technology)
             carried = f" of {technology_text(Technology.LTE)}, carried over to {said}"
+            missing = missing or f"read {said} itself; what was read of LTE proves nothing of it"
         count = expected.readings
         return _Graded(
             network=expected.network,
@@ -271,33 +254,44 @@ class _MobileLink:
                 f"the limit {worst.limit} is from memory and not confirmed",
                 reason=Reason.LIMIT,
             )
-        shown = " and ".join(g.network for g in deciding)
         if worst.margin_db < 0:
-            word = Word.LACKING
-            asked = self._networks_wanted()
-            roams = f"the card roams and needs {asked} good networks; " if asked > 1 else ""
             least = "at least " if worst.at_least else ""
             why = (
-                f"{roams}{worst.network} lacks {least}{-worst.margin_db:.1f} dB of need and fade "
-                f"margin, {worst.how}"
+                f"{self._needs()}{worst.network} lacks {least}{-worst.margin_db:.1f} dB of need "
+                f"and fade margin, {worst.how}"
             )
-        else:
-            worst = min(deciding, key=lambda g: g.margin_db)
-            word = Word.PROVEN if all(g.proven for g in deciding) else Word.PREDICTED
-            missing = [f"{g.network} {g.missing}" for g in deciding if g.missing]
-            why = "; ".join(
-                [
-                    f"{shown}: {worst.margin_db:.1f} dB over need and fade margin, {worst.how}",
-                    *missing,
-                ]
-            )
-        return self._link(
-            word,
-            why,
-            margin=Margin(value=worst.margin_db, unit="dB"),
-            scale=worst.spread_db,
-            probability=worst.odds,
+            return self._by_network(Word.LACKING, why, worst)
+        if len(deciding) < self._networks_wanted():
+            return self._too_few(deciding)
+        worst = min(deciding, key=lambda g: g.margin_db)
+        shown = " and ".join(g.network for g in deciding)
+        why = f"{shown}: {worst.margin_db:.1f} dB over need and fade margin, {worst.how}"
+        if all(g.proven for g in deciding):
+            return self._by_network(Word.PROVEN, why, worst)
+        missing = _missing(deciding)
+        why = f"{why}; {missing}" if missing else why
+        return self._by_network(Word.PREDICTED, why, worst, missing)
+
+    def _by_network(self, word: Word, why: str, decides: _Graded, missing: str = "") -> Link:
+        return replace(
+            self._link(word, why),
+            missing=missing,
+            margin=Margin(value=decides.margin_db, unit="dB"),
+            scale=decides.spread_db,
+            probability=decides.odds,
         )
+
+    def _needs(self) -> str:
+        asked = self._networks_wanted()
+        return f"the card roams and needs {asked} good networks; " if asked > 1 else ""
+
+    def _too_few(self, good: list[_Graded]) -> Link:
+        """A card that needs more networks than it may use here, all of them good."""
+        shown = " and ".join(g.network for g in good)
+        sim = self._communicator.sim
+        if sim is not None and sim.networks:
+            return self._link(Word.LACKING, f"{self._needs()}it may use {shown} and no other")
+        return self._undecided(f"{self._needs()}the site lists {shown} and no other")
 
     def _why_nothing_counts(self) -> str:
         speaks = ", ".join(technology_text(t) for t in self._module.technologies)
@@ -349,9 +343,6 @@ class _MobileLink:
         why: str,
         *,
         reason: Reason | None = None,
-        margin: Margin | None = None,
-        scale: float | None = None,
-        probability: float | None = None,
     ) -> Link:
         return Link(
             id=self._id,
@@ -361,9 +352,17 @@ class _MobileLink:
             word=word,
             why=why,
             reason=reason,
-            margin=margin,
-            scale=scale,
-            probability=probability,
             evidence=tuple(e.id for e in self._readings),
             working=self._working.finished(),
         )
+
+
+def _missing(deciding: Sequence[_Graded]) -> str:
+    """What is missing to prove the networks that decide; empty where nobody began to."""
+    if not any(g.missing for g in deciding):
+        return ""
+    return "; ".join(
+        f"{g.network}: {g.missing or 'not watched with everything final yet'}"
+        for g in deciding
+        if not g.proven
+    )

@@ -172,8 +172,8 @@ def level_spread(ctx: Context, counted: Counted) -> LevelSpread:
     The house figure for a single reading, until they count as at least five independent ones: then
     their own standard deviation over time.
     """
-    half_bin_db = max(half_width_db(t.level) for t, _ in counted)
-    instrument_db = max(t.instrument_spread_db for t, _ in counted)
+    half_bin_db = max((half_width_db(t.level) for t, _ in counted), default=0.0)
+    instrument_db = max((t.instrument_spread_db for t, _ in counted), default=0.0)
     seen = _seen_over_time(counted)
     if seen is None:
         level_db = ctx.value(LimitName.MOBILE_SPREAD_SINGLE_READING_DB)

@@ -6,10 +6,11 @@ from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from pathproof.assess.context import Context
-from pathproof.assess.mobile_expected import Z_NINE_OF_TEN, ByTechnology
+from pathproof.assess.mobile_expected import Z_NINE_OF_TEN, ByTechnology, has_band
 from pathproof.assess.mobile_levels import NEEDS, moments
 from pathproof.assess.mobile_readings import Taken
 from pathproof.calc.mobile import Theory, Watch, binned_levels, tenth_percentile, watch
+from pathproof.job import CommunicatorPart
 from pathproof.job.record import ReadingEntry
 from pathproof.terms import LimitName, Technology, Word
 
@@ -24,6 +25,8 @@ _LIMITS = (
 )
 
 
+_PACE_S = 10.0
+"""Pace of readings at which half an hour mostly does. House value, by simulation. [s]"""
 LOST_BELOW_DB = 1.0
 """Where the network was lost, its level was below the need: by a bin at least. House value. [dB]"""
 
@@ -92,7 +95,11 @@ _Session = list[_Moment]
 
 
 def watched(
-    ctx: Context, link_id: str, entries: Sequence[ReadingEntry], read: ByTechnology
+    ctx: Context,
+    link_id: str,
+    module: CommunicatorPart,
+    entries: Sequence[ReadingEntry],
+    read: ByTechnology,
 ) -> dict[Technology, Watched]:
     """What watches of one network show, for each technology that was read with everything final.
 
@@ -102,6 +109,8 @@ def watched(
         Limits, and which entries still fit.
     link_id : str
         The mobile link.
+    module : CommunicatorPart
+        Its technologies and bands decide which readings count.
     entries : sequence of ReadingEntry
         Of this network.
     read : mapping
@@ -110,9 +119,11 @@ def watched(
     final = [
         e
         for e in entries
-        if e.conditions.final_antenna is True and ctx.fitting([e], link_id) == [e]
+        if e.conditions.final_antenna is True
+        and ctx.fitting([e], link_id)
+        and has_band(module, e.values.band)
     ]
-    seen = {t: _moments(final, t, taken) for t, taken in read.items()}
+    seen = {t: _moments(final, t, read.get(t, ())) for t in module.technologies}
     waiting = [n for n in _LIMITS if n not in ctx.limits or not ctx.limit(n).usable]
     if waiting:
         why = f"no proof can rest on {waiting[0]}: it is not given, or not confirmed"
@@ -244,7 +255,10 @@ def _missing(ctx: Context, found: Watched, seen: Watch) -> str:
     """What a watch would have to go on for, or what keeps it from proving."""
     readings, minutes = ctx.value(LimitName.MOBILE_READINGS), ctx.value(LimitName.MOBILE_MINUTES)
     if found.readings == 1:
-        return f"watched for 1 reading so far; it takes {readings:g} over {minutes:g} minutes"
+        return (
+            f"read once with everything final; a watch takes {readings:g} readings over "
+            f"{minutes:g} minutes, or more"
+        )
     so_far = f"watched for {found.minutes:.0f} minutes with {found.readings} readings so far"
     if seen.margin_db.low + found.instrument_db < 0.0:
         return f"{so_far}, {seen.below} of them below need and fade margin"
@@ -255,9 +269,10 @@ def _missing(ctx: Context, found: Watched, seen: Watch) -> str:
     pace_s = seen.correlation.watched_s / (found.readings - 1)
     needed_s = max(seen.needed_s, 60.0 * minutes, pace_s * (readings - 1))
     more_min = max(1, math.ceil((needed_s - seen.correlation.watched_s) / 60.0))
+    sooner = f", sooner with a reading every {_PACE_S:g} seconds" if pace_s > 2 * _PACE_S else ""
     return (
         f"{so_far}; about {more_min} minutes more in the same watch prove it, if the level goes on "
-        "like this"
+        f"like this{sooner}"
     )
 
 

@@ -24,7 +24,7 @@ __all__ = [
 
 @dataclass(frozen=True, kw_only=True)
 class Taken:
-    """The level that grades a technology at one moment, as it was read."""
+    """The level that grades a technology at one moment, the instrument's offset taken off."""
 
     entry: ReadingEntry
     at: datetime
@@ -49,19 +49,16 @@ class Taken:
 
     @property
     def level_dbm(self) -> float:
-        """Where the instrument shows the level, its offset taken off. [dBm]"""
-        return self.level.value - self.offset_db
+        """Middle of the bin, or its closed edge. [dBm]"""
+        return self.level.value
 
     @property
     def edges_dbm(self) -> tuple[float | None, float | None]:
-        """The bin, the instrument's offset taken off; without any edge the level itself. [dBm]"""
-        low, high = self.level.low, self.level.high
-        if low is None and high is None:
-            return self.level_dbm, self.level_dbm
-        return (
-            None if low is None else low - self.offset_db,
-            None if high is None else high - self.offset_db,
-        )
+        """The bin; a level without any edge is known exactly. [dBm]"""
+        level = self.level
+        if level.low is None and level.high is None:
+            return level.value, level.value
+        return level.low, level.high
 
 
 def young(ctx: Context) -> list[ReadingEntry]:
@@ -112,8 +109,21 @@ def levels_taken(
         at = entry.at + timedelta(seconds=after_s)
         for technology, level in graded.items():
             yield Taken(
-                entry=entry, at=at, technology=technology, level=level, instrument=instrument
+                entry=entry,
+                at=at,
+                technology=technology,
+                level=_without_offset(level, instrument),
+                instrument=instrument,
             )
+
+
+def _without_offset(level: Level, instrument: InstrumentPart | None) -> Level:
+    if instrument is None or instrument.offset_db == 0.0:
+        return level
+    edges = {"value": level.value, "low": level.low, "high": level.high}
+    return level.model_copy(
+        update={k: None if x is None else x - instrument.offset_db for k, x in edges.items()}
+    )
 
 
 def seconds(taken: Sequence[Taken]) -> list[float]:

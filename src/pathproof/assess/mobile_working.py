@@ -58,7 +58,7 @@ class Working:
     def watch(self, network: str, found: Watched) -> None:
         """What a watch says: the level reached, the certainty asked and the one there is."""
         seen = found.seen
-        if seen is None:
+        if seen is None or found.readings < 2:
             return
         said = technology_text(found.technology)
         certainty = self._ctx.limit(LimitName.MOBILE_CERTAINTY_RATIO)
@@ -126,7 +126,7 @@ class Working:
     def _level(self, found: Expected, needs: Sequence[str]) -> str:
         decides = found.decides
         inputs: dict[str, tuple[float | str, str]] = {
-            "reading": (decides.level.value, "dBm"),
+            "reading": (decides.level_dbm + decides.offset_db, "dBm"),
             "antenna and feeder": (found.gain_db, "dB"),
             "readings": (float(found.readings), ""),
         }

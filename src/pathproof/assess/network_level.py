@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,10 +16,11 @@ from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
 from pathproof.assess.mobile_levels import (
     NEEDS,
     allowed_networks,
-    grading,
     half_width_db,
+    moments,
     technology_at,
 )
+from pathproof.assess.mobile_readings import levels_taken
 from pathproof.assess.wording import technology_text
 from pathproof.calc.mobile import tenth_percentile
 from pathproof.calc.radio.interpolation import HOUSE_COVARIANCE, interpolated_levels
@@ -34,7 +36,7 @@ from pathproof.job import (
     links,
 )
 from pathproof.job.record import ReadingEntry
-from pathproof.terms import JobError, LimitName, Technology
+from pathproof.terms import JobError, LimitName, Quantity, Technology
 
 __all__ = ["network_level_map"]
 
@@ -276,11 +278,12 @@ class _Survey:
             moved = name in entry.fits and not self._ctx.fitting([entry], name)
             if moved or entry.at < self._oldest:
                 self._outdated += 1
-            elif not entry.values.levels:
+            elif not any(levels for _, levels in moments(entry)):
                 self._nothing_shown.add((spot, entry.values.technology))
             else:
-                for technology, level in self._grading_levels(entry).items():
-                    self._levels[technology].setdefault(spot, []).append(level)
+                for taken in levels_taken(self._ctx, entry, partial(self._technology, entry)):
+                    at_spot = self._levels[taken.technology].setdefault(spot, [])
+                    at_spot.append(taken.level)
 
     def _is_of_network(self, entry: ReadingEntry) -> bool:
         """Whether it says so, or there is no other network that it could be of."""
@@ -297,14 +300,8 @@ class _Survey:
             c.id in entry.about and c.spot in self._spots for c in self._ctx.site.communicators
         )
 
-    def _grading_levels(self, entry: ReadingEntry) -> dict[Technology, Level]:
-        """One level for each technology: one moment, in however many quantities it was shown."""
-        found: dict[Technology, Level] = {}
-        for level in entry.values.levels:
-            technology = entry.values.technology or technology_at(self._network, level.quantity)
-            if technology is not None and level.quantity in grading(technology):
-                found.setdefault(technology, level)
-        return found
+    def _technology(self, entry: ReadingEntry, quantity: Quantity) -> Technology | None:
+        return entry.values.technology or technology_at(self._network, quantity)
 
     def _at_spots(self, levels: dict[str, list[Level]]) -> list[_AtSpot]:
         """The level that 9 of 10 readings at a spot reach; the least of fewer than eleven."""

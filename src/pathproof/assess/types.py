@@ -59,6 +59,8 @@ class Link:
     scale: float | None = None
     probability: float | None = None
     note: str | None = None
+    missing: str = ""
+    """What is missing to prove it, where somebody began to; the next action says so."""
     evidence: tuple[str, ...] = ()
     working: tuple[Line, ...] = ()
 
