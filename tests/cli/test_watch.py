@@ -92,6 +92,32 @@ def test_later_tries_are_asked_for_more(watch: Any) -> None:
     assert answer["watches"][0]["requirement"]["asked_ratio"] == pytest.approx(0.975)
 
 
+def test_earlier_watches_on_record_are_tries_too(watch: Any) -> None:
+    watch(log_of([STEADY] * 3), *FINAL)
+    watch(log_of([STEADY] * 3, start_min=700))  # not with everything final
+    answer, _ = watch(log_of([STEADY] * 3, start_min=800), *FINAL)
+    assert answer["watches"][0]["requirement"]["asked_ratio"] == pytest.approx(0.95)
+
+
+def test_a_watch_that_proves(watch: Any, job_path: Path, edit: Any) -> None:
+    def one_network(data: Any) -> None:
+        data["site"]["communicators"][0]["sim"] |= {"kind": "fixed", "networks": ["001-01"]}
+
+    edit(job_path, one_network)
+
+    # A reading every 10 s: the first watch lasts 29.8 min of the 30 that are asked, the second 30.
+    def every_ten_seconds(hour: int, count: int) -> str:
+        times = (f"{hour + i // 360}:{i // 6 % 60:02d}:{i % 6 * 10:02d}" for i in range(count))
+        return "\n".join(f"{time} {STEADY}" for time in times)
+
+    short, _ = watch(every_ten_seconds(10, 180), *FINAL, "--band", "20")
+    assert short["watches"][0]["requirement"]["enough"] is False
+    assert any(n.startswith("Mobile link of main: predicted") for n in short["notes"])
+    answer, _ = watch(every_ten_seconds(12, 181), *FINAL, "--band", "20")
+    assert answer["watches"][0]["requirement"]["enough"] is True
+    assert any(n.startswith("Mobile link of main: proven") for n in answer["notes"])
+
+
 def test_a_watch_that_fails_for_good(watch: Any, run: Any, job_path: Path) -> None:
     answer, _ = watch(log_of([WEAK] * 40))
     found = answer["watches"][0]["requirement"]

@@ -55,7 +55,7 @@ WatchLog = Annotated[
         "--watch",
         metavar="LOG",
         help="In place of TEXT: a file with readings over time, one a line with its time in front "
-        "(10:15:00 or 2026-10-06T10:15:00+02:00); - reads standard input.",
+        "(10:15:00, of the day of --at, or 2026-10-06T10:15:00+02:00); - reads standard input.",
     ),
 ]
 Every = Annotated[

@@ -164,7 +164,7 @@ MinutesSinceRegistration = Annotated[
     typer.Option(
         parser=as_number,
         metavar="MIN",
-        help="How long the module had been registered before, by then; it settles first. [min]",
+        help="How long the module had been registered then; it settles first. [min]",
     ),
 ]
 Attempt = Annotated[

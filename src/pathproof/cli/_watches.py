@@ -26,7 +26,7 @@ from pathproof.cli._readings import (
 from pathproof.cli._screen import Screen
 from pathproof.instruments import Reading, TimedReading, Watched, watched
 from pathproof.job import Job, Site
-from pathproof.job.record import ReadingValues
+from pathproof.job.record import ReadingEntry, ReadingValues
 from pathproof.terms import LimitName, Quantity, Technology
 
 
@@ -62,6 +62,11 @@ class Judged:
         return self.found.correlation.watched_s / 60.0
 
     @property
+    def pace_s(self) -> float:
+        """From one reading to the next, on average. [s]"""
+        return self.found.correlation.watched_s / max(self.readings - 1, 1)
+
+    @property
     def enough(self) -> bool:
         """Whether it is sure enough, with as many readings over as long as is asked."""
         return (
@@ -75,9 +80,8 @@ class Judged:
         """How long it takes in all if it goes on like this; none where no watch will do. [min]"""
         if self.found.needed_s is None:
             return None
-        pace_min = self.minutes / max(self.readings - 1, 1)
-        by_count = (self.readings_asked - 1) * pace_min
-        return max(self.found.needed_s / 60.0, self.minutes_asked, by_count)
+        by_count_s = (self.readings_asked - 1) * self.pace_s
+        return max(self.found.needed_s / 60.0, self.minutes_asked, by_count_s / 60.0)
 
     def as_dict(self) -> dict[str, Any]:
         """As plain JSON values."""
@@ -92,18 +96,21 @@ class Judged:
         }
 
 
-def judged(values: ReadingValues, job: Job, attempt: int) -> Judged | None:
+def judged(entry: ReadingEntry, job: Job) -> Judged | None:
     """What a watch says of need and fade margin; none where nothing read grades its technology.
 
     Parameters
     ----------
-    values : ReadingValues
-        Values of its entry.
+    entry : ReadingEntry
+        The watch, on record in the job.
     job : Job
-        The job with its limits and networks.
-    attempt : int
-        Which try it was: each of k tries is asked for the k-th part of the doubt.
+        The job with its limits, networks and earlier watches.
+
+    Notes
+    -----
+    Each of k tries is asked for the k-th part of the doubt, so that none shops for luck.
     """
+    values = entry.values
     read = watched(values)
     technology = _technology(values, read, job.site)
     if technology is None:
@@ -114,7 +121,7 @@ def judged(values: ReadingValues, job: Job, attempt: int) -> Judged | None:
     ctx = Context(job, as_of_moment(None, job.site), None, leave_out_later=True)
     need_name = NEEDS[technology][1]
     need, fade_db = ctx.value(need_name), ctx.value(LimitName.MOBILE_FADE_MARGIN_DB)
-    asked = 1.0 - (1.0 - ctx.value(LimitName.MOBILE_CERTAINTY_RATIO)) / attempt
+    asked = 1.0 - (1.0 - ctx.value(LimitName.MOBILE_CERTAINTY_RATIO)) / _tries(ctx, entry)
     levels, at_s = _with_losses(values, graded)
     return Judged(
         technology=technology,
@@ -129,6 +136,20 @@ def judged(values: ReadingValues, job: Job, attempt: int) -> Judged | None:
         unconfirmed=None if ctx.limit(need_name).usable else need_name,
         found=watch(levels, at_s, need + fade_db, asked),
     )
+
+
+def _tries(ctx: Context, entry: ReadingEntry) -> int:
+    """Which try a watch is: as told, or by those on record of the same network, place and kit."""
+    same = [
+        e
+        for e in ctx.entries
+        if isinstance(e, ReadingEntry)
+        and e.values.series
+        and (e.values.network, e.fits) == (entry.values.network, entry.fits)
+        and (e.conditions.final_antenna, e.conditions.lid_shut) == (True, True)
+        and e.at <= entry.at
+    ]
+    return max(entry.conditions.attempt or 1, len(same), 1)
 
 
 def _with_losses(values: ReadingValues, graded: Watched) -> tuple[BinnedLevels, list[float]]:
@@ -248,6 +269,7 @@ def _verdict(verdict: Judged) -> Iterator[str]:
         f"asked are {verdict.asked_ratio * 100:.3g} %, {verdict.readings_asked} readings and "
         f"{verdict.minutes_asked:g} min"
     )
+    sooner = ", less with a reading every 10 s" if verdict.pace_s > 20.0 else ""
     sure = f"{math.floor(min(found.certainty_ratio, 0.999) * 1000) / 10:g} % sure"
     if found.correlation.watched_s == 0.0:
         yield f"One moment says nothing of 9 of 10 levels over time; {asked}."
@@ -259,7 +281,7 @@ def _verdict(verdict: Judged) -> Iterator[str]:
     else:
         yield (
             f"Not long enough: {sure} that 9 of 10 levels reach {level}; {asked}. If it goes on "
-            f"like this it takes about {duration_text(60.0 * verdict.needed_min)} in all."
+            f"like this it takes about {duration_text(60.0 * verdict.needed_min)} in all{sooner}."
         )
     if verdict.longest_gap_s > 60.0 * verdict.minutes_asked:
         gap = duration_text(verdict.longest_gap_s)

@@ -152,7 +152,8 @@ def reading(
 
     A reading stands for a bin of levels, at one moment, at a spot or by a communicator of the job.
     What proves a mobile link is a watch by its own module: 22 readings or more over 30 minutes or
-    more, with the final antenna, the lid shut, and the minutes since registration told.
+    more, one every ten seconds or so, with the final antenna, the lid shut, and the minutes since
+    registration told.
     """
     _refuse_odd_use(text or [], watch, every, minutes)
     channel = channel_values(band, earfcn, bandwidth_mhz)
@@ -309,12 +310,12 @@ def _answer_watch(
             for technology, readings in apart.items()
         ]
         entries = record.save(drafts)
-        values = [e.values for e in entries if isinstance(e, ReadingEntry)]
-        attempt = record.conditions.get("attempt", 1)
-        verdicts = [judged(x, record.job, attempt) for x in values]
+        job = record.with_entries(entries)
+        saved = [e for e in entries if isinstance(e, ReadingEntry)]
+        values, verdicts = [e.values for e in saved], [judged(e, job) for e in saved]
         notes += [n for d in drafts for n in _worthless(d, record.job.site)]
         notes += untold_for_proof(record.conditions, record.about, record.job)
-        notes += link_texts(record.about, record.with_entries(entries))
+        notes += link_texts(record.about, job)
     if as_json:
         watches = [watch_as_dict(*x) for x in zip(values, verdicts, strict=True)]
         print_json({"watches": watches, "notes": notes, "entries": [e.id for e in entries]})

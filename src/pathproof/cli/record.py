@@ -368,7 +368,9 @@ def _measured(
     if kind is RecordKind.READING and "text" in own:
         read = readings_of([own.pop("text")], own.pop("quantity", None), own.pop("scale", None))
         if len(read) != 1:
-            raise wrong_use("one entry is one reading; use pathproof reading - --job", "--text")
+            raise wrong_use(
+                "one entry is one reading; for a watch use pathproof reading --watch", "--text"
+            )
         values = entry_values([(at, read[0])], own)
         return values, read[0].raw, read[0].instrument
     if kind is RecordKind.LEVEL:

@@ -172,7 +172,7 @@ def _log(readings: Sequence[TimedReading], passed_over: int, text: str) -> Log:
     if len(readings) > MAX_READINGS:
         raise InvalidInputError(
             f"The log holds {len(readings)} readings; a watch has {MAX_READINGS} at most. Split "
-            "it, or read at a slower pace: a reading a minute is as good."
+            "it, or read at a slower pace: a reading every ten seconds is as good."
         )
     return Log(readings=tuple(readings), passed_over=passed_over, raw=text)
 
