@@ -106,6 +106,12 @@ def with_limits(job: Job, limits: dict[str, dict[str, Any]]) -> Job:
     return Job.model_validate(data)
 
 
+def with_record(job: Job, record: Sequence[dict[str, Any]]) -> Job:
+    """The job with another record."""
+    data = job.model_dump(mode="json")
+    return Job.model_validate({**data, "record": list(record)})
+
+
 def of_part(found: Choice, part_id: str, service_id: str | None = None) -> Ranked | SetAside:
     """The only entry of a part with a service."""
     (only,) = [

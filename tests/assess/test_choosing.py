@@ -29,6 +29,7 @@ from ._markets import (
     reading,
     rules,
     service,
+    with_record,
 )
 
 MEMORY = {"ref": "Somebody said", "evidence": "memory"}
@@ -413,6 +414,41 @@ def test_one_good_network_of_two_waits_for_a_reading() -> None:
     )
 
 
+def nothing_heard(spot: str, network: str, technology: str | None = "lte") -> dict[str, Any]:
+    entry = reading(spot, network, -100.0)
+    entry["id"] = f"nothing-{spot}-{network}"
+    entry["values"] |= {"levels": [], "technology": technology, "band": None}
+    return entry
+
+
+@pytest.mark.parametrize("technology", ["lte", None])
+def test_a_network_that_was_not_heard_is_not_read_again(technology: str | None) -> None:
+    silent = nothing_heard("hall", "001-01", technology)
+    found = rejected(market(read=[silent]))
+    assert rules(found) == [Rule.MARGIN]
+    assert text_of(found) == "Near (001-01) was looked for at Hall (hall) and not heard"
+    heard = ranked(market(read=[silent, reading("hall", "001-01", -95.0)]))
+    assert heard.margin_db == pytest.approx(10.0)
+    both = module(technologies=["lte", "gsm"])  # GSM was not looked for, unless nobody said
+    again = the_only(choose(market(both, service(), read=[silent]), NOW))
+    assert rules(again) == [Rule.READINGS if technology else Rule.MARGIN]
+    assert isinstance(again, SetAside)
+    if technology:
+        assert needed(again) == "read Near (001-01) in GSM at Hall (hall)"
+
+
+def test_what_lacks_least_is_said_where_elsewhere_nothing_was_heard() -> None:
+    read = [nothing_heard("hall", "001-01"), reading("roof", "001-01", -130.0)]
+    found = rejected(market(module(), service(), ROD, COAX, spots=[HALL, ROOF], read=read))
+    assert text_of(found).startswith("Near (001-01) lacks ")
+
+
+def test_a_steered_card_needs_as_many_networks_as_a_roaming_one() -> None:
+    read = [reading("hall", "001-01", -80.0), reading("hall", "001-02", -95.0)]
+    steered = service(sim_kind="steered", networks=["001-01", "001-02"])
+    assert ranked(market(module(), steered, read=read)).network == "001-02"
+
+
 def test_a_bad_network_is_not_saved_by_one_that_is_not_read() -> None:
     """Two are needed and two there are: one is bad, so the other cannot help."""
     bad = [reading("hall", "001-01", -115.0)]
@@ -522,7 +558,7 @@ def test_cost_goes_before_margin_and_unknown_cost_comes_last() -> None:
     assert [r.offer.part for r in found] == ["cheap_too", "cheap", "dear", "unsaid"]
     assert [r.margin_db for r in found] == pytest.approx([14.0, 5.0, 15.0, 19.0])
     assert [r.reasons[0] for r in found] == [
-        "9.0 dB more than the next, cheap with fixed_1, at the same cost",
+        "9.0 dB more than the next, cheap with fixed_1 on 001-01, at the same cost",
         "9.0 dB less than the first at the same cost",
         "costs 30.00 EUR a year more than the first",
         "its yearly cost is not known, so it stands after those whose cost is",
@@ -576,6 +612,30 @@ def test_what_is_fitted_is_judged_by_its_own_mobile_link() -> None:
     other = ranked(job)  # in the hall without metal
     assert not other.fitted
     assert any(x.startswith("fitted now: ") for x in other.reasons)
+
+
+def test_what_the_module_read_itself_counts_for_what_is_fitted_and_nothing_else() -> None:
+    main = {
+        "id": "C",
+        "part": "module",
+        "spot": "hall",
+        "sim": {"kind": "fixed", "networks": ["001-01"]},
+    }
+    read = [reading("hall", "001-01", -100.0), {**reading("C", "001-01", -88.0), "id": "own"}]
+    job = market(module(), module("other"), service(), read=[], communicators=[main])
+    job = with_record(job, read)
+    found = choose(job, NOW)
+    fitted, other = of_part(found, "module"), of_part(found, "other")
+    assert isinstance(fitted, Ranked)
+    assert isinstance(other, Ranked)
+    link = assess(job, NOW).link("mobile:C")
+    assert link.margin is not None
+    assert fitted.margin_db == pytest.approx(link.margin.value)
+    assert (fitted.fitted, fitted.network) == (True, "001-01")
+    assert other.margin_db == pytest.approx(5.0)  # by what was read at the spot alone
+    own_only = choose(with_record(job, read[1:]), NOW)
+    assert of_part(own_only, "module") in own_only.ranked
+    assert rules(of_part(own_only, "other")) == [Rule.READINGS]
 
 
 # All of it

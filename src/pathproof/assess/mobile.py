@@ -276,6 +276,7 @@ class _MobileLink:
         return replace(
             self._link(word, why),
             missing=missing,
+            network=decides.network,
             margin=Margin(value=decides.margin_db, unit="dB"),
             scale=decides.spread_db,
             probability=decides.odds,

@@ -61,6 +61,8 @@ class Link:
     note: str | None = None
     missing: str = ""
     """What is missing to prove it, where somebody began to; the next action says so."""
+    network: str | None = None
+    """The network that decides, of a mobile one with a margin."""
     evidence: tuple[str, ...] = ()
     working: tuple[Line, ...] = ()
 

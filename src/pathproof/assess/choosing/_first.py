@@ -56,9 +56,8 @@ def _missing(
         if not one.fails and not one.meets:
             for graded in one.graded:
                 if graded.state is State.UNREAD:
-                    for network in graded.unread:
-                        wanted = one.counting.technologies[network]
-                        found[graded.hanging.spot][network] |= set(wanted)
+                    for network, technologies in graded.unread.items():
+                        found[graded.hanging.spot][network] |= set(technologies)
     return {
         spot: {n: sorted(networks[n]) for n in order if n in networks}
         for spot, networks in found.items()

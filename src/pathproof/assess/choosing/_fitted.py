@@ -41,22 +41,23 @@ class Fitted:
             return graded
         run = fitted_run(self._ctx.job, self._communicator)
         own = self._levels.graded(bid.part, counting.technologies, fitted, need, run)
-        if own is None:
-            return graded
-        return [*graded, replace(own if counting.drops else self._by_link(own), fitted=True)]
+        found = own if counting.drops else self._by_link(fitted, own)
+        return graded if found is None else [*graded, replace(found, fitted=True)]
 
-    def _by_link(self, own: Graded) -> Graded:
+    def _by_link(self, hanging: Hanging, own: Graded | None) -> Graded | None:
         """With the margin of its link, which knows the module's own readings too."""
         link = self._link
-        if link is None or link.margin is None or link.scale is None or not own.deciding:
+        if link is None or link.margin is None or link.network is None or link.scale is None:
             return own
-        margin_db = link.margin.value
-        return replace(
-            own,
-            state=State.MEETS if margin_db >= 0.0 else State.LACKS,
-            margin_db=margin_db,
+        return Graded(
+            hanging=hanging,
+            state=State.MEETS if link.margin.value >= 0.0 else State.LACKS,
+            network=link.network,
+            margin_db=link.margin.value,
             spread_db=link.scale,
-            odds=own.odds if link.probability is None else link.probability,
+            odds=link.probability or 0.0,
+            deciding=() if own is None else own.deciding,
+            unread={},
         )
 
     @cached_property

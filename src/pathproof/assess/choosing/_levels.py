@@ -1,6 +1,7 @@
 """The rules READINGS and MARGIN: what a bid has at each spot with each antenna."""
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
@@ -13,12 +14,18 @@ from pathproof.assess.choosing._offers import counted, shared_bands
 from pathproof.assess.choosing._said import Names, Said, Weight, listed
 from pathproof.assess.context import Context
 from pathproof.assess.mobile_expected import Expected, ExpectedLevels, standing
+from pathproof.assess.mobile_levels import moments
+from pathproof.assess.mobile_readings import still_fits, young
 from pathproof.assess.wording import technology_text
-from pathproof.job import CommunicatorPart, Network
+from pathproof.job import CommunicatorPart, Network, links
 from pathproof.terms import Technology
 
 CONNECTORS = 2
 """Mated pairs on a feeder: one at the module, one at the antenna."""
+
+
+Counted = Mapping[str, tuple[Technology, ...]]
+"""Networks with the technologies of them that count."""
 
 
 class State(StrEnum):
@@ -40,21 +47,17 @@ class Graded:
 
     hanging: Hanging
     state: State
+    network: str
+    """The network that decides; empty where none was heard."""
     margin_db: float
     spread_db: float
     odds: float
     deciding: tuple[Expected, ...]
-    unread: tuple[str, ...]
+    unread: Counted
+    """What is not read there and could count."""
+    silent: tuple[str, ...] = ()
+    """Networks that were looked for there and not heard."""
     fitted: bool = False
-
-    @property
-    def network(self) -> str:
-        """The network that decides."""
-        return self.deciding[-1].network
-
-
-Counted = Mapping[str, tuple[Technology, ...]]
-"""Networks with the technologies of them that count."""
 
 
 class Levels:
@@ -63,6 +66,7 @@ class Levels:
     def __init__(self, ctx: Context, hangings: Hangings) -> None:
         self._ctx, self._hangings = ctx, hangings
         self._expected = ExpectedLevels(ctx)
+        self._nothing_heard = _nothing_heard(ctx)
         self._here = {n.mcc_mnc: n for n in ctx.site.networks}
         self._found: dict[tuple[object, ...], Expected | None] = {}
         self._gains_db: dict[tuple[object, ...], float | None] = {}
@@ -81,7 +85,9 @@ class Levels:
         None where the antenna is made for the bands of too few of them. `fitted` is what hangs
         there already, where it does.
         """
-        read, unread = [], []
+        read: list[Expected] = []
+        unread: dict[str, tuple[Technology, ...]] = {}
+        silent: list[str] = []
         for network, technologies in counting.items():
             if not technologies:
                 continue
@@ -89,10 +95,15 @@ class Levels:
             if found is not None:
                 read.append(found)
             elif self._may_be_read(part, network, fitted or self._run(part, hanging)):
-                unread.append(network)
-        if len(read) + len(unread) < need:
+                nothing = self._nothing_heard.get((hanging.spot, network), set())
+                left = () if None in nothing else tuple(t for t in technologies if t not in nothing)
+                if left:
+                    unread[network] = left
+                else:
+                    silent.append(network)
+        if len(read) + len(unread) + len(silent) < need:
             return None
-        return grade(hanging, read, unread, need)
+        return grade(hanging, read, unread, silent, need)
 
     def read_at(self, spot: str) -> frozenset[str]:
         """Networks of which something counts at a spot."""
@@ -155,7 +166,28 @@ class Levels:
         return self._modules[key]
 
 
-def grade(hanging: Hanging, read: Sequence[Expected], unread: Sequence[str], need: int) -> Graded:
+def _nothing_heard(ctx: Context) -> dict[tuple[str, str], set[Technology | None]]:
+    """By spot and network: technologies that an instrument looked for and did not find.
+
+    None stands for an entry that names no technology.
+    """
+    found: dict[tuple[str, str], set[Technology | None]] = defaultdict(set)
+    for entry in young(ctx):
+        network, technology = entry.values.network, entry.values.technology
+        if network is not None and not any(levels for _, levels in moments(entry)):
+            for spot in entry.about:
+                if still_fits(ctx, entry, links.spot(spot)):
+                    found[spot, network].add(technology)
+    return found
+
+
+def grade(
+    hanging: Hanging,
+    read: Sequence[Expected],
+    unread: Counted,
+    silent: Sequence[str],
+    need: int,
+) -> Graded:
     """How a card that needs so many networks stands with what is expected of each."""
     order = sorted(read, key=lambda e: e.network)
     best = sorted(order, key=lambda e: standing(e.usable, e.margin_db), reverse=True)[:need]
@@ -167,15 +199,18 @@ def grade(hanging: Hanging, read: Sequence[Expected], unread: Sequence[str], nee
         state = State.LACKS
     else:
         state = State.UNCONFIRMED if good + unconfirmed == need else State.UNREAD
-    last = best[-1] if best else None
+    short = len(best) < need and silent  # then one that is not heard decides
+    last = None if short or not best else best[-1]
     return Graded(
         hanging=hanging,
         state=state,
+        network="" if last is None else last.network,
         margin_db=-math.inf if last is None else last.margin_db,
         spread_db=0.0 if last is None else last.spread_db,
         odds=0.0 if last is None else last.odds,
         deciding=tuple(best),
-        unread=tuple(unread),
+        unread=unread,
+        silent=tuple(silent),
     )
 
 
@@ -204,9 +239,7 @@ def unfit_said(part: CommunicatorPart, networks: Sequence[Network], names: Names
     return Said(Rule.ANTENNA, Weight.FAILS, text, need)
 
 
-def levels_said(
-    graded: Sequence[Graded], counting: Counted, need: int, names: Names
-) -> Iterator[Said]:
+def levels_said(graded: Sequence[Graded], need: int, names: Names) -> Iterator[Said]:
     """What READINGS and MARGIN say of a bid, where no spot and antenna is enough."""
     if best_of(graded, State.MEETS) is not None:
         return
@@ -217,15 +250,15 @@ def levels_said(
         text = f"the limit {listed(limits)} is from memory and not confirmed"
         yield Said(Rule.MARGIN, Weight.UNDECIDED, text, f"confirm {listed(limits)} from a copy")
     if unread:
-        yield _unread(unread, counting, need, names)
+        yield _unread(unread, need, names)
     lacking = best_of(graded, State.LACKS)
     if unconfirmed is None and not unread and lacking is not None:
         yield _lacks(lacking, names)
 
 
-def _unread(unread: Sequence[Graded], counting: Counted, need: int, names: Names) -> Said:
+def _unread(unread: Sequence[Graded], need: int, names: Names) -> Said:
     where = [
-        f"{to_be_read({n: counting[n] for n in networks}, names)} at {names.spot(spot)}"
+        f"{to_be_read(networks, names)} at {names.spot(spot)}"
         for spot, networks in {g.hanging.spot: g.unread for g in unread}.items()
     ]
     roams = "" if need == 1 else f"its card needs {counted(need)}; "
@@ -244,6 +277,10 @@ def to_be_read(networks: Mapping[str, Iterable[Technology]], names: Names) -> st
 
 
 def _lacks(best: Graded, names: Names) -> Said:
+    if math.isinf(best.margin_db):
+        where, unheard = names.spot(best.hanging.spot), names.networks(list(best.silent))
+        text = f"{unheard} was looked for at {where} and not heard"
+        return Said(Rule.MARGIN, Weight.FAILS, text, f"{unheard} to be heard at {where}")
     where = f"at {names.spot(best.hanging.spot)} with {hung(best.hanging)}"
     lack = f"{math.ceil(-best.margin_db * 10.0 - 1e-6) / 10.0:.1f} dB"
     text = (

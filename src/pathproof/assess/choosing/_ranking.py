@@ -170,7 +170,7 @@ class Ranking:
         if simplest is not None and simplest is not best:
             yield f"enough too, and simpler: {simplest.margin_db:.1f} dB {self._where(simplest)}"
         fitted = next((g for g in weighed.graded if g.fitted), None)
-        if fitted is not None and fitted is not best and fitted.deciding:
+        if fitted is not None and fitted is not best and fitted.network:
             yield f"fitted now: {fitted.margin_db:.1f} dB {self._where(fitted)}"
         yield from weighed.counting.lines
 
@@ -195,7 +195,9 @@ class Ranking:
 
 def _called(standing: Standing) -> str:
     bid = standing.weighed.bid
-    return f"{bid.part.id} with {bid.service.id}"
+    many = len(bid.networks) > 2
+    networks = f"{len(bid.networks)} networks" if many else " and ".join(bid.networks)
+    return f"{bid.part.id} with {bid.service.id} on {networks}"
 
 
 def _decibels(difference_db: float) -> str:

@@ -152,7 +152,7 @@ class _Chooser:
                 *counting.said,
                 *why_none,
                 *([unfit_said(bid.part, here, self._names)] if unfit else []),
-                *levels_said(graded, counting.technologies, need, self._names),
+                *levels_said(graded, need, self._names),
             ),
             graded=tuple(graded),
             counting=counting,
