@@ -203,6 +203,29 @@ def test_a_gap_in_the_watch_is_said(run: Any, job_path: Path) -> None:
     assert "Nothing was read for 98 min" in said
 
 
+def test_a_profile_without_mobile_limits_records_all_the_same(
+    watch: Any, job_path: Path, edit: Any, tmp_path: Path
+) -> None:
+    # Ours: a profile of one's own that knows nothing of mobile links.
+    own = tmp_path / "own-library" / "profile_bare.toml"
+    own.write_text(
+        'id = "bare"\ntitle = "Bare"\ntext = "Ours"\n'
+        '[limits.radio_odds_ratio]\nvalue = 0.95\nunit = ""\n'
+        'text = "Odds"\nsource = { ref = "House value, no source", evidence = "practice" }\n',
+        "utf-8",
+    )
+
+    def bare(data: Any) -> None:
+        data["site"]["profile"] = "bare"
+        data["embedded"].pop("profile", None)
+
+    edit(job_path, bare)
+    answer, entries = watch(log_of([STEADY] * 3))
+    assert len(entries) == 1
+    assert answer["watches"][0]["requirement"] is None
+    assert any("judged yet. Profile 'bare' gives no" in note for note in answer["notes"])
+
+
 def test_a_network_that_nobody_knows_is_said(run: Any, job_path: Path) -> None:
     on = ("--job", job_path, "--about", "main", "--by", "A. Tester", "--network", "999-99")
     answer = json.loads(run("reading", STEADY, *on, "--json").stdout)

@@ -14,11 +14,22 @@ from pathproof.calc.mobile import (
     Rule,
     contradictions,
 )
+from pathproof.instruments import Level as ReadLevel
 from pathproof.job import Level
 from pathproof.job.record import ReadingEntry
 from pathproof.terms import Quantity, Severity, Technology
 
-__all__ = ["consistency_findings", "impossible"]
+__all__ = [
+    "RULE_TEXTS",
+    "AnyLevel",
+    "consistency_findings",
+    "contradicted",
+    "impossible",
+    "lte_reading",
+]
+
+AnyLevel = Level | ReadLevel
+"""A level on record, or as an instrument gave it."""
 
 SLACK_DB = 3.0
 """Levels of one answer may come from two receive branches. House value, no source. [dB]"""
@@ -26,13 +37,15 @@ RSSI_SLACK_DB = 6.0
 """RSSI (+CSQ) comes from another moment than RSRP and RSRQ (+CESQ), and its scale is the maker's;
 as much as one reading leaves open about the level over time. House value, no source. [dB]"""
 
-_SAID = {
+RULE_TEXTS = {
     Rule.IDENTITY: "RSRQ is RSRP over RSSI, times the resource blocks",
     Rule.RSRQ_LIMIT: "in an empty cell with one antenna port RSRQ is -3 dB, with load it is less",
     Rule.RSSI_LEAST: "RSSI holds at least the reference elements that RSRP is the mean of",
     Rule.SINR_NOISE: "signal over noise is at most RSRP over thermal noise",
     Rule.SINR_LOAD: "RSRQ bounds SINR between an empty and a full cell",
 }
+"""What a reading goes against, in words."""
+_WITH_RSSI = {Rule.IDENTITY, Rule.RSSI_LEAST}
 _NAMES = {
     Quantity.RSRQ_DB: ("RSRQ", "dB"),
     Quantity.RSSI_DBM: ("RSSI", "dBm"),
@@ -66,7 +79,7 @@ def _finding(
     often = f" ({len(found)} of {total} readings)" if total > 1 else ""
     text = (
         f"Entry {entry.id}: {name} was read as {_between(worst.given, unit)}; what was read beside "
-        f"it allows {_between(worst.allowed, unit)}{often}: {_SAID[worst.rule]}."
+        f"it allows {_between(worst.allowed, unit)}{often}: {RULE_TEXTS[worst.rule]}."
     )
     if worst.firm:
         return (
@@ -88,29 +101,41 @@ def _contradicted(entry: ReadingEntry) -> Iterator[tuple[float, Contradiction]]:
     values = entry.values
     if values.technology not in (None, Technology.LTE):
         return
-    blocks = None if values.bandwidth_hz is None else LTE_RESOURCE_BLOCKS.get(values.bandwidth_hz)
     for after_s, levels in moments(entry):
-        read = {x.quantity: _interval(x) for x in reversed(levels)}
-        if len(read) < 2 and Quantity.RSRQ_DB not in read:
-            continue
-        for found in _of_moment(read, blocks):
+        for found in contradicted(levels, values.bandwidth_hz):
             yield after_s, found
 
 
-def _of_moment(read: dict[Quantity, Interval], blocks: int | None) -> Iterator[Contradiction]:
-    reading = LteReading(
+def contradicted(levels: Sequence[AnyLevel], bandwidth_hz: float | None) -> Iterator[Contradiction]:
+    """What in the LTE levels of one moment goes against the others by more than they may.
+
+    Parameters
+    ----------
+    levels : sequence of Level
+        Of one moment; of one quantity the first counts.
+    bandwidth_hz : float, optional
+        Bandwidth of the channel; without it, what needs it is not looked at. [Hz]
+    """
+    if len(levels) < 2 and all(x.quantity is not Quantity.RSRQ_DB for x in levels):
+        return
+    blocks = None if bandwidth_hz is None else LTE_RESOURCE_BLOCKS.get(bandwidth_hz)
+    for found in contradictions(lte_reading(levels), blocks, slack_db=SLACK_DB):
+        if found.rule not in _WITH_RSSI or found.beyond_db > RSSI_SLACK_DB:
+            yield found
+
+
+def lte_reading(levels: Sequence[AnyLevel]) -> LteReading:
+    """The LTE levels of one moment with their bins; of one quantity the first."""
+    read = {x.quantity: _interval(x) for x in reversed(levels)}
+    return LteReading(
         rsrp_dbm=read.get(Quantity.RSRP_DBM, Interval()),
         rsrq_db=read.get(Quantity.RSRQ_DB, Interval()),
         rssi_dbm=read.get(Quantity.RSSI_DBM, Interval()),
         sinr_db=read.get(Quantity.SINR_DB, Interval()),
     )
-    with_rssi = {Rule.IDENTITY, Rule.RSSI_LEAST}
-    for found in contradictions(reading, blocks, slack_db=SLACK_DB):
-        if found.rule not in with_rssi or found.beyond_db > RSSI_SLACK_DB:
-            yield found
 
 
-def _interval(level: Level) -> Interval:
+def _interval(level: AnyLevel) -> Interval:
     low, high = level.low, level.high
     if low is None and high is None:
         return Interval(level.value, level.value)

@@ -1,17 +1,14 @@
 """The LTE channel that was read: its bandwidth, its number, and whether levels fit each other."""
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Annotated, Any, Final
 
 import typer
 
-from pathproof.assess.mobile_consistency import RSSI_SLACK_DB, SLACK_DB
+from pathproof.assess.mobile_consistency import RULE_TEXTS, AnyLevel, contradicted, lte_reading
 from pathproof.calc.mobile import (
     LTE_RESOURCE_BLOCKS,
     Contradiction,
-    Interval,
-    LteReading,
     Rule,
     contradictions,
     implied_level,
@@ -19,20 +16,10 @@ from pathproof.calc.mobile import (
 from pathproof.calc.radio.bands import band_number, downlink_hz
 from pathproof.cli._options import as_number, as_whole_number, given, wrong_use
 from pathproof.cli._readings import interval_text, quantity_words
-from pathproof.instruments import Level
-from pathproof.job import Level as RecordedLevel
 from pathproof.terms import InvalidInputError, Quantity
 
 _BANDWIDTHS: Final = ", ".join(f"{hz / 1e6:g}" for hz in LTE_RESOURCE_BLOCKS)
 _THREE: Final = (Quantity.RSRP_DBM, Quantity.RSRQ_DB, Quantity.RSSI_DBM)
-_WITH_RSSI: Final = {Rule.IDENTITY, Rule.RSSI_LEAST}
-_WHY: Final[Mapping[Rule, str]] = {
-    Rule.IDENTITY: "RSRQ is RSRP over RSSI, times the resource blocks",
-    Rule.RSRQ_LIMIT: "RSRQ is -3 dB in an empty cell with one antenna port, and less under load",
-    Rule.RSSI_LEAST: "RSSI holds at least the reference elements that RSRP is the mean of",
-    Rule.SINR_NOISE: "signal over noise is at most RSRP over thermal noise",
-    Rule.SINR_LOAD: "by RSRQ it lies between that of a full cell and of an empty one",
-}
 
 
 def as_bandwidth_mhz(text: str) -> float:
@@ -113,9 +100,6 @@ def _listed(bands: Sequence[str]) -> str:
     return f"band{'s' if len(bands) > 1 else ''} {' and '.join(bands)}"
 
 
-AnyLevel = Level | RecordedLevel
-
-
 def doubts(moments: Sequence[Sequence[AnyLevel]], bandwidth_hz: float | None) -> list[str]:
     """What in LTE readings cannot be, or hardly, by what was read beside it.
 
@@ -126,9 +110,8 @@ def doubts(moments: Sequence[Sequence[AnyLevel]], bandwidth_hz: float | None) ->
     bandwidth_hz : float, optional
         Bandwidth of the channel; without it, what needs it is not looked at. [Hz]
     """
-    blocks = None if bandwidth_hz is None else LTE_RESOURCE_BLOCKS.get(bandwidth_hz)
     by_rule: dict[Rule, list[Contradiction]] = {}
-    for contradiction in (c for levels in moments for c in _contradicted(levels, blocks)):
+    for contradiction in (c for levels in moments for c in contradicted(levels, bandwidth_hz)):
         by_rule.setdefault(contradiction.rule, []).append(contradiction)
     return [_contradiction_text(found, len(moments)) for found in by_rule.values()]
 
@@ -144,7 +127,7 @@ def implied(levels: Sequence[AnyLevel], bandwidth_hz: float) -> str:
         One of an LTE channel. [Hz]
     """
     blocks = LTE_RESOURCE_BLOCKS[bandwidth_hz]
-    reading = _lte(levels)
+    reading = lte_reading(levels)
     read = [q for q in _THREE if any(x.quantity is q for x in levels)]
     if len(read) < 2:
         return "Of RSRP, RSRQ and RSSI two are needed to hold them against each other."
@@ -159,11 +142,6 @@ def implied(levels: Sequence[AnyLevel], bandwidth_hz: float) -> str:
     return f"By {of}, {name} is {allowed} in {blocks} resource blocks, at the same moment."
 
 
-def _contradicted(levels: Sequence[AnyLevel], blocks: int | None) -> list[Contradiction]:
-    found = contradictions(_lte(levels), blocks, slack_db=SLACK_DB)
-    return [c for c in found if c.rule not in _WITH_RSSI or c.beyond_db > RSSI_SLACK_DB]
-
-
 def _contradiction_text(found: Sequence[Contradiction], readings: int) -> str:
     worst = max(found, key=lambda c: c.beyond_db)
     name, unit = quantity_words(worst.what)
@@ -176,24 +154,5 @@ def _contradiction_text(found: Sequence[Contradiction], readings: int) -> str:
     )
     return (
         f"{name} {interval_text(worst.given, unit)} does not fit what was read beside it{often}, "
-        f"which allows {interval_text(worst.allowed, unit)}: {_WHY[worst.rule]}. {judged}"
-    )
-
-
-def _lte(levels: Sequence[AnyLevel]) -> LteReading:
-    read = {x.quantity: _interval(x) for x in levels}
-    return LteReading(
-        rsrp_dbm=read.get(Quantity.RSRP_DBM, Interval()),
-        rsrq_db=read.get(Quantity.RSRQ_DB, Interval()),
-        rssi_dbm=read.get(Quantity.RSSI_DBM, Interval()),
-        sinr_db=read.get(Quantity.SINR_DB, Interval()),
-    )
-
-
-def _interval(level: AnyLevel) -> Interval:
-    if level.low is None and level.high is None:
-        return Interval(level.value, level.value)
-    return Interval(
-        -math.inf if level.low is None else level.low,
-        math.inf if level.high is None else level.high,
+        f"which allows {interval_text(worst.allowed, unit)}: {RULE_TEXTS[worst.rule]}. {judged}"
     )

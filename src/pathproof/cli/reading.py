@@ -70,7 +70,7 @@ from pathproof.instruments import (
 from pathproof.job import Entry, Job, Site
 from pathproof.job.adding import Draft
 from pathproof.job.record import ReadingEntry, ReadingValues
-from pathproof.terms import Quantity, RecordKind, Technology
+from pathproof.terms import JobError, Quantity, RecordKind, Technology
 
 app = command_app()
 
@@ -310,12 +310,12 @@ def _answer_watch(
             for technology, readings in apart.items()
         ]
         entries = record.save(drafts)
-        job = record.with_entries(entries)
         saved = [e for e in entries if isinstance(e, ReadingEntry)]
-        values, verdicts = [e.values for e in saved], [judged(e, job) for e in saved]
+        values = [e.values for e in saved]
         notes += [n for d in drafts for n in _worthless(d, record.job.site)]
         notes += untold_for_proof(record.conditions, record.about, record.job)
-        notes += link_texts(record.about, job)
+        verdicts, links = _judged(saved, record)
+        notes += links
     if as_json:
         watches = [watch_as_dict(*x) for x in zip(values, verdicts, strict=True)]
         print_json({"watches": watches, "notes": notes, "entries": [e.id for e in entries]})
@@ -326,6 +326,17 @@ def _answer_watch(
     for note in notes:
         screen.paragraph(note)
     _show_entries(screen, entries, record)
+
+
+def _judged(
+    saved: Sequence[ReadingEntry], record: _ForTheRecord
+) -> tuple[list[Judged | None], list[str]]:
+    """What watches on record say of need and fade margin, and of the links they are about."""
+    job = record.with_entries(saved)
+    try:
+        return [judged(e, job) for e in saved], list(link_texts(record.about, job))
+    except JobError as error:  # a profile of one's own may lack limits
+        return [None for _ in saved], [f"It cannot be judged yet. {error}"]
 
 
 def _told_of(technology: Technology | None, told: Mapping[str, Any]) -> dict[str, Any]:
