@@ -4,6 +4,7 @@ import math
 import re
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import datetime
 from typing import Any
 
 import pytest
@@ -261,6 +262,38 @@ def test_watches_on_record_count_as_tries() -> None:
     assert link.word is Word.PREDICTED
     asked = next(x for x in link.working if "certainty asked" in x.label)
     assert asked.value == pytest.approx(1 - 0.1 / 5)  # Bonferroni, fifth try
+
+
+def test_what_was_read_after_the_as_of_moment_does_not_count() -> None:
+    job = _watched(_job(), [-95.0] * 31, 30)
+    as_of = datetime.fromisoformat("2026-11-20T10:20:00+00:00")
+    link = assess(job, as_of).link("mobile:C1")
+    assert link.word is Word.PREDICTED
+    assert "from 21 readings" in link.why
+
+
+def test_a_level_read_through_another_communicators_antenna_does_not_count() -> None:
+    job = _job(_reading("001-01", -80.0, about=["C2", "S1"]))
+    sim = {"kind": "fixed", "networks": ["001-01"]}
+    other = {"id": "C2", "part": "lte", "sim": sim, "spot": "S1"}
+    data = job.model_dump(mode="json")
+    data["site"]["communicators"].append(other)
+    assert _link(Job.model_validate(data)).word is Word.UNDECIDED
+    data["record"][0]["conditions"]["final_antenna"] = False
+    assert _link(Job.model_validate(data)).word is Word.PREDICTED
+
+
+def test_a_module_reads_only_technologies_that_it_speaks() -> None:
+    job = _job()
+    data = job.model_dump(mode="json")
+    data["embedded"]["catalogue"]["lte"]["technologies"] = ["gsm", "lte_m"]
+    reading = _reading("001-01", -95.0, about=["C1"]) | {"id": "r9"}
+    data["record"] = [reading]
+    link = _link(Job.model_validate(data))
+    assert link.word is Word.PREDICTED
+    assert "carried over" not in link.why
+    reading["values"]["levels"] = [_level(-60.0, "rssi_dbm")]  # +CSQ on LTE-M is no GSM level
+    assert _link(Job.model_validate(data)).word is Word.UNDECIDED
 
 
 def test_a_gap_ends_a_watch() -> None:

@@ -11,16 +11,18 @@ from pathproof.assess.mobile_expected import (
     Expected,
     expected_levels,
     level_spread,
+    limit_in_force,
     standing,
     unsaid_technologies,
 )
-from pathproof.assess.mobile_levels import NEEDS, allowed_networks, grading, moments
+from pathproof.assess.mobile_levels import allowed_networks, grading, moments
 from pathproof.assess.mobile_proof import Watched, watched
 from pathproof.assess.mobile_readings import (
     Taken,
     levels_taken,
     network_read,
     still_fits,
+    taken_through,
     told_technology,
     young,
 )
@@ -123,11 +125,16 @@ class _MobileLink:
     def _relevant_readings(self) -> list[ReadingEntry]:
         """Readings about this communicator or its spot: none too old, none of something changed."""
         spot = self._communicator.spot
+        others = {c.id for c in self._ctx.site.communicators} - {self._communicator.id}
         return [
             e
             for e in young(self._ctx)
-            if (self._communicator.id in e.about and still_fits(self._ctx, e, self._id))
-            or (spot in e.about and still_fits(self._ctx, e, names.spot(spot or "")))
+            if self._is_own(e)
+            or (
+                spot in e.about
+                and not taken_through(e, others)
+                and still_fits(self._ctx, e, names.spot(spot or ""))
+            )
         ]
 
     def _is_own(self, entry: ReadingEntry) -> bool:
@@ -148,11 +155,12 @@ class _MobileLink:
         return network_read(entry, self._allowed if self._is_own(entry) else here)
 
     def _technology(self, entry: ReadingEntry, quantity: Quantity) -> Technology | None:
-        """The technology of a level; where its entry names none, the only one of the module."""
+        """The technology of a level; where its entry names none, what the module can have read."""
         speaks = self._module.technologies
-        only = speaks[0] if len(speaks) == 1 and quantity in grading(speaks[0]) else None
-        if only is not None and entry.values.technology is None and self._is_own(entry):
-            return only
+        own = [t for t in speaks if quantity in grading(t)]
+        tells = len(own) == 1 and (len(speaks) == 1 or quantity is not Quantity.RSSI_DBM)
+        if tells and entry.values.technology is None and self._is_own(entry):
+            return own[0]
         return told_technology(entry, quantity, gsm_only=set(speaks) == {Technology.GSM})
 
     def _read(self, network: str) -> dict[Technology, list[Taken]]:
@@ -208,11 +216,10 @@ class _MobileLink:
         )
 
     def _by_watch(self, network: str, watch: Watched) -> _Graded:
-        need_name = NEEDS[watch.technology][1]
-        need = self._ctx.limit(need_name)
-        fade = self._ctx.limit(LimitName.MOBILE_FADE_MARGIN_DB)
+        usable, limit = limit_in_force(self._ctx, watch.technology)
+        fade_db = self._ctx.value(LimitName.MOBILE_FADE_MARGIN_DB)
         spread = level_spread(self._ctx, [(t, 0.0) for t in watch.taken])
-        odds = float(link_odds(watch.margin_db + fade.value, spread.value_db))
+        odds = float(link_odds(watch.margin_db + fade_db, spread.value_db))
         self._working.of_watch(network, watch, spread, odds)
         return _Graded(
             network=network,
@@ -220,8 +227,8 @@ class _MobileLink:
             odds=odds,
             spread_db=spread.value_db,
             proven=watch.word is Word.PROVEN,
-            usable=need.usable and fade.usable,
-            limit=need_name if not need.usable or fade.usable else LimitName.MOBILE_FADE_MARGIN_DB,
+            usable=usable,
+            limit=limit,
             how=f"measured over {watch.minutes:.0f} minutes",
             at_least=watch.open_below,
         )
@@ -338,13 +345,7 @@ class _MobileLink:
     def _undecided(self, why: str) -> Link:
         return self._link(Word.UNDECIDED, why, reason=Reason.INPUT)
 
-    def _link(
-        self,
-        word: Word,
-        why: str,
-        *,
-        reason: Reason | None = None,
-    ) -> Link:
+    def _link(self, word: Word, why: str, *, reason: Reason | None = None) -> Link:
         return Link(
             id=self._id,
             kind=LinkKind.MOBILE,
@@ -362,8 +363,8 @@ def _missing(deciding: Sequence[_Graded]) -> str:
     """What is missing to prove the networks that decide; empty where nobody began to."""
     if not any(g.missing for g in deciding):
         return ""
-    return "; ".join(
-        f"{g.network}: {g.missing or 'not watched with everything final yet'}"
-        for g in deciding
-        if not g.proven
-    )
+    networks: dict[str, list[str]] = defaultdict(list)
+    for one in deciding:
+        if not one.proven:
+            networks[one.missing or "not watched with everything final yet"].append(one.network)
+    return "; ".join(f"{' and '.join(of)}: {missing}" for missing, of in networks.items())

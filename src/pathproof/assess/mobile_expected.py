@@ -14,6 +14,7 @@ from pathproof.assess.mobile_readings import (
     network_read,
     seconds,
     still_fits,
+    taken_through,
     told_technology,
     young,
 )
@@ -41,6 +42,7 @@ __all__ = [
     "expected_levels",
     "has_band",
     "level_spread",
+    "limit_in_force",
     "standing",
     "unsaid_technologies",
 ]
@@ -94,7 +96,7 @@ class Expected:
     usable: bool
     """False where need or fade margin is from memory and nobody confirmed it."""
     limit: LimitName
-    """The need."""
+    """The one of them that is not confirmed, or the need."""
     carried: CarryOver | None
     """What is left open where another technology was read."""
     decides: Taken
@@ -152,6 +154,13 @@ def standing(usable: bool, margin_db: float, *, proven: bool = False) -> tuple[i
     return (0 if margin_db < 0 else 3 if proven else 2), margin_db
 
 
+def limit_in_force(ctx: Context, technology: Technology) -> tuple[bool, LimitName]:
+    """Whether need and fade margin may decide, and which of them not, or the need."""
+    need, fade = NEEDS[technology][1], LimitName.MOBILE_FADE_MARGIN_DB
+    unconfirmed = next((name for name in (need, fade) if not ctx.limit(name).usable), None)
+    return unconfirmed is None, unconfirmed or need
+
+
 def unsaid_technologies(
     ctx: Context, module: CommunicatorPart, network: str, read: ByTechnology
 ) -> list[Technology]:
@@ -198,7 +207,9 @@ class ExpectedLevels:
         self._entries: dict[str, list[ReadingEntry]] = defaultdict(list)
         own = {c.id for c in ctx.site.communicators}
         for entry in young(ctx):
-            for spot in _with_survey_antenna(entry, own):
+            if entry.conditions.final_antenna is True or taken_through(entry, own):
+                continue
+            for spot in entry.about:
                 if still_fits(ctx, entry, links.spot(spot)):
                     self._entries[spot].append(entry)
         self._read: dict[tuple[str, str, bool], dict[Technology, list[Taken]]] = {}
@@ -275,13 +286,6 @@ class ExpectedLevels:
         return self._spreads[key]
 
 
-def _with_survey_antenna(entry: ReadingEntry, communicators: set[str]) -> list[str]:
-    """What a reading is about, if it was not taken through the antenna of a communicator."""
-    final = entry.conditions.final_antenna
-    of_module = bool(communicators & set(entry.about))
-    return [] if final is True or (of_module and final is None) else entry.about
-
-
 def _expected(
     ctx: Context,
     network: str,
@@ -290,8 +294,9 @@ def _expected(
     spread: LevelSpread,
     carried: CarryOver | None,
 ) -> Expected:
-    need_name = NEEDS[technology][1]
-    need, fade = ctx.limit(need_name), ctx.limit(LimitName.MOBILE_FADE_MARGIN_DB)
+    usable, limit = limit_in_force(ctx, technology)
+    need_dbm = ctx.value(NEEDS[technology][1])
+    fade_db = ctx.value(LimitName.MOBILE_FADE_MARGIN_DB)
     decides, gain_db = tenth_percentile(sorted(counted, key=lambda c: c[0].level_dbm + c[1]))
     read_dbm = decides.level_dbm + gain_db
     carried_db = 0.0 if carried is None else carried.spread_db
@@ -301,13 +306,13 @@ def _expected(
         network=network,
         technology=technology,
         level_dbm=level_dbm,
-        margin_db=level_dbm - need.value - fade.value,
+        margin_db=level_dbm - need_dbm - fade_db,
         spread_db=spread_db,
-        odds=float(link_odds(read_dbm - need.value, spread_db)),
+        odds=float(link_odds(read_dbm - need_dbm, spread_db)),
         band=decides.band,
         readings=len(counted),
-        usable=need.usable and fade.usable,
-        limit=need_name if not need.usable or fade.usable else LimitName.MOBILE_FADE_MARGIN_DB,
+        usable=usable,
+        limit=limit,
         carried=carried,
         decides=decides,
         gain_db=gain_db,

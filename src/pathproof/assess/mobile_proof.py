@@ -123,7 +123,7 @@ def watched(
         and ctx.fitting([e], link_id)
         and has_band(module, e.values.band)
     ]
-    seen = {t: _moments(final, t, read.get(t, ())) for t in module.technologies}
+    seen = {t: _moments(ctx, final, t, read.get(t, ())) for t in module.technologies}
     waiting = [n for n in _LIMITS if n not in ctx.limits or not ctx.limit(n).usable]
     if waiting:
         why = f"no proof can rest on {waiting[0]}: it is not given, or not confirmed"
@@ -137,7 +137,7 @@ def watched(
 
 
 def _moments(
-    final: Sequence[ReadingEntry], technology: Technology, taken: Sequence[Taken]
+    ctx: Context, final: Sequence[ReadingEntry], technology: Technology, taken: Sequence[Taken]
 ) -> list[_Moment]:
     """Of one technology, oldest first, one for each point in time: the weakest seen then."""
     ids = {e.id for e in final}
@@ -145,18 +145,19 @@ def _moments(
     of_technology = {m.entry.id for m in found}
     for entry in final:
         if entry.id in of_technology or entry.values.technology is technology:
-            found += _lost(entry)
+            found += _lost(ctx, entry)
     weakest: dict[datetime, _Moment] = {}
     for moment in sorted(found, key=lambda m: m.low_dbm, reverse=True):
         weakest[moment.at] = moment
     return [weakest[at] for at in sorted(weakest)]
 
 
-def _lost(entry: ReadingEntry) -> Iterable[_Moment]:
+def _lost(ctx: Context, entry: ReadingEntry) -> Iterable[_Moment]:
     """Moments at which the instrument knew no level."""
     for after_s, levels in moments(entry):
-        if not levels:
-            yield _Moment(at=entry.at + timedelta(seconds=after_s), entry=entry, taken=None)
+        at = entry.at + timedelta(seconds=after_s)
+        if not levels and at <= ctx.as_of:
+            yield _Moment(at=at, entry=entry, taken=None)
 
 
 def _why_not(ctx: Context, moment: _Moment) -> str:

@@ -1,6 +1,6 @@
 """Mobile levels on record, moment by moment: of which technology, how high, read with what."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -17,6 +17,7 @@ __all__ = [
     "network_read",
     "seconds",
     "still_fits",
+    "taken_through",
     "told_technology",
     "young",
 ]
@@ -72,6 +73,12 @@ def still_fits(ctx: Context, entry: ReadingEntry, name: str) -> bool:
     return name not in entry.fits or bool(ctx.fitting([entry], name))
 
 
+def taken_through(entry: ReadingEntry, communicators: Collection[str]) -> bool:
+    """Whether a reading was taken through the antenna of one of these communicators."""
+    told = entry.conditions.final_antenna
+    return told is not False and any(c in entry.about for c in communicators)
+
+
 def network_read(entry: ReadingEntry, possible: Sequence[str]) -> str | None:
     """The network of a reading; the only one possible where it names none."""
     if entry.values.network is not None:
@@ -99,14 +106,14 @@ def levels_taken(
     instrument = part if isinstance(part, InstrumentPart) else None
     discarded = impossible(entry)
     for after_s, levels in moments(entry):
-        if after_s in discarded:
+        at = entry.at + timedelta(seconds=after_s)
+        if after_s in discarded or at > ctx.as_of:
             continue
         graded: dict[Technology, Level] = {}
         for level in levels:
             technology = technology_of(level.quantity)
             if technology is not None and level.quantity in grading(technology):
                 graded.setdefault(technology, level)
-        at = entry.at + timedelta(seconds=after_s)
         for technology, level in graded.items():
             yield Taken(
                 entry=entry,
