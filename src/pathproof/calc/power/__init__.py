@@ -1,9 +1,19 @@
-"""Power: what standby asks of a battery, how long it lasts and how it is charged.
+"""Power: what standby asks of a battery, how it lasts and is charged, what cables and bursts take.
 
 Every current is an average unless its name says peak. Nothing here is a verdict on compliance:
 factors from memory are defaults that a person confirms from their own copy.
 """
 
+from pathproof.calc.power.burst import BurstDroop, buffer_capacitance_f, burst_droop
+from pathproof.calc.power.cables import (
+    ALLOWED_DROP_RATIO,
+    END_OF_DISCHARGE_V,
+    CableLoad,
+    cable_drop_v,
+    loop_resistance_ohm,
+    lumped,
+    smallest_conductor,
+)
 from pathproof.calc.power.cells import CELL_TYPES, CellLife, CellType, CellUse, cell_life
 from pathproof.calc.power.charging import (
     CHARGE_LIMIT_PER_H,
@@ -13,6 +23,18 @@ from pathproof.calc.power.charging import (
     float_voltage,
     recharge_time_h,
     supply_rating,
+)
+from pathproof.calc.power.conductors import (
+    AWG_SIZES,
+    MM2_SIZES,
+    Conductor,
+    ResistanceRow,
+    Stranding,
+    awg_area_mm2,
+    awg_conductor,
+    conductors,
+    mm2_conductor,
+    resistance_ohm_per_m,
 )
 from pathproof.calc.power.discharge import (
     Battery,
@@ -54,44 +76,64 @@ from pathproof.calc.power.standby import (
 from pathproof.calc.power.temperature import temperature_factor
 
 __all__ = [
+    "ALLOWED_DROP_RATIO",
+    "AWG_SIZES",
     "CELL_TYPES",
     "CHARGE_LIMIT_PER_H",
+    "END_OF_DISCHARGE_V",
     "END_OF_LIFE_RATIO",
     "MARGINS",
+    "MM2_SIZES",
     "REPLACEMENT_RULES",
     "STANDARD_SIZES_AH",
     "VOLTAGE_LIMITS",
     "Allowance",
     "Battery",
     "BatterySize",
+    "BurstDroop",
+    "CableLoad",
     "CellLife",
     "CellType",
     "CellUse",
     "Class2Limits",
     "Class2Supply",
+    "Conductor",
     "Endurance",
     "FloatVoltage",
     "Load",
     "ReplacementRule",
     "RequiredCapacity",
+    "ResistanceRow",
     "SeparateFactors",
     "StandbyDemand",
+    "Stranding",
     "SupplyRating",
     "VoltageLimit",
     "WholeMargin",
+    "awg_area_mm2",
+    "awg_conductor",
     "bs_5839_annex_capacity_ah",
+    "buffer_capacitance_f",
+    "burst_droop",
+    "cable_drop_v",
     "cell_life",
     "charging_current_a",
     "class_2_limits",
+    "conductors",
     "discharge_time_h",
     "endurance",
     "float_voltage",
+    "loop_resistance_ohm",
+    "lumped",
+    "mm2_conductor",
     "next_size",
     "peukert_exponent",
     "recharge_time_h",
     "replace_after_years",
     "required_capacity",
+    "resistance_ohm_per_m",
     "service_life_years",
+    "smallest_conductor",
     "supply_rating",
     "taken_charge_ah",
     "temperature_factor",
