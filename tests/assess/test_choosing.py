@@ -265,6 +265,17 @@ def test_enough_networks_of_a_roaming_card_have_to_last() -> None:
     assert needed(found) == "to last until 2036-11-25, 1 network of these: 001-01 lte, 999-70 lte"
 
 
+def test_a_network_that_lasts_anyhow_is_not_asked_to_last() -> None:
+    """The GSM of 001-01 ends, and its LTE does not: more of 001-01 would help nothing."""
+    rows = [
+        {"network": "001-01", "technology": "gsm", "ends_on": "2030-01-01"},
+        {"network": "999-70", "technology": "lte", "ends_on": "2030-01-01"},
+    ]
+    card = service(sim_kind="roaming", networks=["001-01", "999-70"])
+    found = rejected(market(module(technologies=["lte", "gsm"]), card, retirements=rows))
+    assert needed(found) == "to last until 2036-11-25, 999-70 lte"
+
+
 def test_a_technology_that_ends_lends_no_margin() -> None:
     """GSM is strong and ends, LTE is weak and stays: the margin is that of LTE."""
     gsm_ends = {"network": "001-01", "technology": "gsm", "ends_on": "2028-01-01"}
@@ -464,6 +475,17 @@ def test_the_second_best_network_decides_for_a_roaming_card() -> None:
     ]
     found = ranked(market(module(), ROAMING, read=read))
     assert (found.network, found.margin_db) == ("001-02", pytest.approx(5.0))
+
+
+def test_a_level_carried_over_from_lte_is_open() -> None:
+    card = service(networks=["999-70"])
+    strong = [reading("hall", "999-70", -60.0, band="8")]
+    found = ranked(market(module(technologies=["lte_m"]), card, read=strong))
+    (note,) = [r for r in found.open if r.rule is Rule.READINGS]
+    assert note.would_need == "read 999-70 at Hall (hall) in LTE-M"
+    itself = [reading("hall", "999-70", -60.0, "lte_m", band="8")]
+    found = ranked(market(module(technologies=["lte_m"]), card, read=itself))
+    assert Rule.READINGS not in [r.rule for r in found.open]
 
 
 def test_a_lacking_margin_is_rounded_up_so_that_so_much_more_is_enough() -> None:

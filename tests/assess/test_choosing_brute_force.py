@@ -4,6 +4,7 @@ Levels to expect and what antennas add to them are taken as data here; they have
 """
 
 import random
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -408,10 +409,11 @@ def _lifted(job: Job, aside: SetAside, reason: Reason) -> dict[str, Any]:
             ]
             module_["platform_ends"] = str(UNTIL + timedelta(days=1))
         case Rule.SERVICE_LIFE:
+            lasts = _enough_of(reason.would_need)
             data["embedded"]["retirements"] = [
                 r
                 for r in data["embedded"]["retirements"]
-                if f"{r['network']} {r['technology']}" not in reason.would_need
+                if f"{r['network']} {r['technology']}" not in lasts
             ]
         case Rule.MARGIN:
             lack_db = float(reason.would_need.split()[0])
@@ -420,6 +422,17 @@ def _lifted(job: Job, aside: SetAside, reason: Reason) -> dict[str, Any]:
                     for edge in ("value", "low", "high"):
                         level[edge] += lack_db
     return data
+
+
+def _enough_of(need: str) -> list[str]:
+    """Of the networks and technologies that could last, as few as are said to be needed."""
+    _, _, names = need.rpartition(": ")
+    names = names if "of these" in need else need.rpartition(", ")[2]
+    count = re.search(r"(\d+) networks? of these", need)
+    first: dict[str, str] = {}
+    for name in names.split(", "):
+        first.setdefault(name.split()[0], name)
+    return list(first.values())[: int(count.group(1)) if count else 1]
 
 
 def _again(data: dict[str, Any], aside: SetAside) -> list[Reason]:

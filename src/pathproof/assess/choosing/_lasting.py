@@ -117,8 +117,8 @@ class Lasting:
                 if max(map(standing, found)) is Standing.UNKNOWN:
                     yield self._note(found)
             return
-        wanted = [p for found in usable.values() for p in found if standing(p) <= floor]
-        left = sum(max(map(standing, found)) > floor for found in usable.values())
+        short = [found for found in usable.values() if max(map(standing, found)) <= floor]
+        wanted, left = [p for found in short for p in found], len(usable) - len(short)
         roams = "" if need == 1 else f"; its card needs {counted(need)} that last, and has {left}"
         text = f"{listed([f'{p.name} {_why(p)}' for p in wanted])}{roams}"
         more, names = need - left, [p.name for p in wanted if standing(p) is floor]
