@@ -37,6 +37,13 @@ FROM_MEMORY = Source(ref="EN 50131-1", clause="table", evidence=Evidence.MEMORY)
             "20 log10(4 π × 12.30 m × 868.42 MHz / c)",
         ),
         ("n x loss", {"n": (2.0, ""), "loss": (4.0, "dB")}, "2 × 4.00 dB"),
+        ("n * loss", {"n": (2.0, ""), "loss": (4.0, "dB")}, "2 × 4.00 dB"),
+        (
+            "100 max(0, a - b) / c",  # commas in a bracket part arguments
+            {"a": (3.0, "dB"), "b": (1.0, "dB"), "c": (50.0, "dB")},
+            "100 max(0, 3.00 dB − 1.00 dB) / 50.00 dB",
+        ),
+        ("-10 log10(1 - g^2)", {"g": (0.5, "")}, "−10 log10(1 − 0.500^2)"),
         ("max(a, b)", {"a": (1.0, "dB"), "b": (2.0, "dB")}, "max(1.00 dB, 2.00 dB)"),
         ("fixed loss", {"fixed loss": (30.0, "dB")}, "30.00 dB"),
         (

@@ -27,6 +27,7 @@ from pathproof.assess.types import (
     leaves,
 )
 from pathproof.job import PANEL_ID
+from pathproof.job import links as link_names
 from pathproof.terms import LinkKind, Reason, Word
 
 MINUS = "\N{MINUS SIGN}"
@@ -112,6 +113,15 @@ def site_strip_layout(assessment: Assessment) -> StripLayout:
     path = Series(parts=(Leaf(link=radio.id), *((shared,) if shared else ())))
     weakest = judge(path, links).weakest
     return _layout(path, links, assessment.site, assessment.word, weakest, _DEVICES)
+
+
+def communicator_layout(communicator: str, assessment: Assessment) -> StripLayout:
+    """The strip from the panel to the centre by way of one communicator."""
+    links = {x.id: x for x in assessment.links}
+    way = (link_names.mobile(communicator), link_names.reporting(communicator))
+    path = Series(parts=tuple(Leaf(link=i) for i in way))
+    judgement = judge(path, links)
+    return _layout(path, links, communicator, judgement.word, judgement.weakest, PANEL_ID)
 
 
 def radio_words(assessment: Assessment) -> dict[str, Word]:

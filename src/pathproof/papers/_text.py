@@ -1,7 +1,7 @@
 """Words for paper: what people typed made printable, figures, dates."""
 
 import unicodedata
-from datetime import datetime
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
@@ -65,8 +65,12 @@ def unit_sign(unit: str) -> str:
 
 def day(moment: datetime, time_zone: str) -> str:
     """The date at the site, such as "2 March 2026"; the same in every locale."""
-    local = moment.astimezone(ZoneInfo(time_zone))
-    return f"{local.day} {_MONTHS[local.month - 1]} {local.year}"
+    return date_text(moment.astimezone(ZoneInfo(time_zone)).date())
+
+
+def date_text(on: date) -> str:
+    """A date, such as "2 March 2026"; the same in every locale."""
+    return f"{on.day} {_MONTHS[on.month - 1]} {on.year}"
 
 
 def counted(number: int, one: str, many: str | None = None) -> str:

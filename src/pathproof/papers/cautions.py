@@ -2,7 +2,9 @@
 
 from dataclasses import dataclass
 
-from pathproof.job import CommunicatorPart, Job
+from pathproof.assess.radio_distance import centimetres, radio_distance
+from pathproof.job import Job
+from pathproof.terms import AccountState
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,15 +75,27 @@ _REST = (
 )
 
 
+_OUTSIDE = Caution(
+    heading="Antennas outside",
+    text=(
+        "An antenna outside and its cable bring lightning and surges into the house: earthing, "
+        "bonding and lightning protection go by the codes of the place, and where these ask for a "
+        "licensed person, a licensed person does it. It may need leave of the owner or of the "
+        "authorities. Fit it so that it cannot fall, seal the wall where the cable comes in, and "
+        "stop work when a thunderstorm comes near."
+    ),
+)
+
+
 def cautions(job: Job) -> tuple[Caution, ...]:
     """All cautions for a job, those that come first at the top."""
-    return (_FIRST, *_REST, _radio(job), NOT_SHOWN)
+    return (_FIRST, *_REST, _OUTSIDE, _radio(job), NOT_SHOWN)
 
 
 def _radio(job: Job) -> Caution:
-    parts = [job.part(c.part) for c in job.site.communicators]
-    distances = [p.stated_distance_m for p in parts if isinstance(p, CommunicatorPart)]
-    at_least = f" ({max(distances) * 100:.0f} cm by its catalogue entry)" if distances else ""
+    in_use = [c for c in job.site.communicators if c.state is not AccountState.ENDED]
+    distances = [radio_distance(job, c).keep_m for c in in_use]
+    at_least = f", and at least {centimetres(max(distances))} cm" if distances else ""
     return Caution(
         heading="Radio exposure",
         text=(

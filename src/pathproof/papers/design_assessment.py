@@ -15,6 +15,7 @@ from pathproof.assess.types import Assessment
 from pathproof.job import Job
 from pathproof.papers._text import day, shorten
 from pathproof.papers.cautions import Caution, cautions
+from pathproof.papers.centre_sheet import CentreSheet, centre_plain, centre_sheet
 from pathproof.papers.names import Names
 from pathproof.papers.next_steps import Step, customer_steps, plain_steps, steps
 from pathproof.papers.plan_drawing import PlanDrawing, draw_plan
@@ -85,7 +86,10 @@ class DesignAssessment:
     for_customer: bool
     left_out: str
     summary: SummarySheet
+    centre_plain: tuple[str, ...]
+    """Networks, switch-offs and distance from the antenna in plain words, for customers."""
     signals: SignalsSheet | None
+    centre: CentreSheet | None
     plans: tuple[PlanDrawing, ...]
     no_plan: str
     """That there is no plan, or of which storeys there is none."""
@@ -136,7 +140,9 @@ def build(
         for_customer=for_customer,
         left_out=LEFT_OUT if for_customer else "",
         summary=summary_sheet(assessment, TEXT_WIDTH_MM, next_steps),
+        centre_plain=() if full else centre_plain(job, assessment),
         signals=full.signals() if full else None,
+        centre=full.centre if full else None,
         plans=full.plans if full else (),
         no_plan=full.no_plan() if full else "",
         findings=full.findings() if full else (),
@@ -194,6 +200,7 @@ class _Full:
         self._rows = SignalRows(assessment, self._names)
         self._book = SourceBook()
         self.steps = steps(assessment, self._names)
+        self.centre = centre_sheet(job, assessment, self._names, self._book)
         self.plans = self._plans()
         self.working = working(assessment, self._rows.drawn(), self._names.numbered, self._book)
 

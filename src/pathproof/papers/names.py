@@ -1,12 +1,12 @@
 """What things, links and signals are called on paper: a number and a name instead of an id."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from pathproof.assess.strip import radio_words
 from pathproof.assess.types import Action, Assessment
 from pathproof.job import PANEL_ID, DetectorPart, Device, Job, Site
-from pathproof.papers._text import shorten
+from pathproof.papers._text import listed, shorten
 from pathproof.terms import Word
 
 NAME_CHARACTERS = 60
@@ -23,6 +23,8 @@ class Names:
 
     def __init__(self, job: Job, assessment: Assessment) -> None:
         site = job.site
+        self._job = job
+        self._networks = {n.mcc_mnc: n.label for n in site.networks}
         self._links = {x.id: x for x in assessment.links}
         known = radio_words(assessment)
         self.words = {d.id: known.get(d.id, Word.UNDECIDED) for d in wireless_devices(job)}
@@ -56,6 +58,25 @@ class Names:
         """Number and name of a thing."""
         name = self.short.get(thing, thing)
         return f"{self.keys[thing]} {name}" if thing in self.keys else name
+
+    def network(self, code: str) -> str:
+        """Label and code of a network; the code alone where it has no other label."""
+        label = self._networks.get(code, code)
+        return code if label == code else f"{label} ({code})"
+
+    def networks(self, codes: Sequence[str]) -> str:
+        """Several networks, the first of them where there are many."""
+        return listed(at_most([self.network(code) for code in codes]))
+
+    def by_code(self, text: str) -> str:
+        """The text with networks by their code alone."""
+        for code in self._networks:
+            text = text.replace(self.network(code), code)
+        return text
+
+    def part(self, part: str) -> str:
+        """Name of a catalogue entry, with its id."""
+        return f"{shorten(self._job.part(part).name, NAME_CHARACTERS)} ({part})"
 
     def plain(self, text: str) -> str:
         """The text with ids of links and things put in words."""

@@ -41,8 +41,10 @@ _SHORTENED = (
 _SHORT = 40
 _SURE = 0.9999
 """Odds that rounding made certain are told as a little less."""
-_ARITHMETIC = re.compile(r"^(\w+\(.*\)|[^:,]*( [-+x/] |\^|\w\()[^:,]*)$")
+_ARITHMETIC = re.compile(r"^(\w+\(.*\)|[^:,]*( [-+x*/] |\^|\w\()[^:,]*)$")
 """A formula with signs in it; otherwise it is a rule in words."""
+_BRACKET = re.compile(r"\([^()]*\)")
+"""A comma in a bracket parts the arguments of a function and does not make a rule of it."""
 _MARK = re.compile(rf"([+{MINUS}×/] )?\x00(\d+)\x00")
 
 
@@ -163,6 +165,19 @@ def calculation_sheets(
     return tuple(_calculation(i, link, names, book) for i, link in enumerate(links, start=1))
 
 
+def work_rows(
+    lines: tuple[Line, ...], book: SourceBook
+) -> tuple[tuple[WorkRow, ...], tuple[SourceNote, ...]]:
+    """The rows of a calculation and the notes for its margin."""
+    depth = _depths(lines)
+    notes = {book.note(s).number: book.note(s) for line in lines for s in line.sources}
+    rows = tuple(
+        _row(line, depth[line.id], tuple(book.note(s).number for s in line.sources))
+        for line in lines
+    )
+    return rows, tuple(notes[n] for n in sorted(notes))
+
+
 def _in_full(assessment: Assessment, links: list[Link]) -> set[str]:
     if len(links) <= MOST:
         return {x.id for x in links}
@@ -188,7 +203,7 @@ def arithmetic(line: Line) -> str:
     said = line.formula
     figures = {name: with_unit(value, unit) for name, (value, unit) in line.inputs.items()}
     marks: dict[str, str] = {}
-    if _ARITHMETIC.search(said) or said in figures:
+    if _ARITHMETIC.search(_BRACKET.sub(lambda m: m[0].replace(",", ""), said)) or said in figures:
         for name in sorted(figures, key=len, reverse=True):
             number = str(len(marks))
             mark = f"\x00{number}\x00"
@@ -205,19 +220,15 @@ def arithmetic(line: Line) -> str:
 def _calculation(
     number: int, link: Link, names: Mapping[str, str], book: SourceBook
 ) -> Calculation:
-    depth = _depths(link.working)
-    notes = {book.note(s).number: book.note(s) for line in link.working for s in line.sources}
+    rows, notes = work_rows(link.working, book)
     return Calculation(
         number=number,
         link=link.id,
         title=_title(link, names),
         word=link.word,
         why=link.why,
-        rows=tuple(
-            _row(line, depth[line.id], tuple(book.note(s).number for s in line.sources))
-            for line in link.working
-        ),
-        notes=tuple(notes[n] for n in sorted(notes)),
+        rows=rows,
+        notes=notes,
     )
 
 
@@ -290,7 +301,7 @@ def _ranges(numbers: tuple[int, ...]) -> str:
 
 def _signs(formula: str) -> str:
     """Typed signs as printed ones; a times sign between factors that only a blank parts."""
-    said = re.sub(r"(?<= )-(?= )", MINUS, formula)
-    said = re.sub(r"(?<= )x(?= )", "×", said)
+    said = re.sub(r"(?<= )-(?= )|^-(?=\d)", MINUS, formula)
+    said = re.sub(r"(?<= )[x*](?= )", "×", said)
     said = re.sub(r"\bpi\b", "π", said).replace("sqrt(", "√(").replace("Phi(", "Φ(")
     return re.sub(r"(?<=[\wπ\x00)])(?<!log10) (?=\x00\d)", " × ", said)

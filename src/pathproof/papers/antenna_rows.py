@@ -1,0 +1,106 @@
+"""Antenna and feeder on paper: the sum that a pencil can follow, and the distance to people."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from pathproof.assess.antenna import (
+    AntennaRun,
+    bands_in_use,
+    break_even,
+    fitted_run,
+    gain_db,
+    unfit,
+    write_gain,
+)
+from pathproof.assess.antenna_care import CARE
+from pathproof.assess.context import Context
+from pathproof.assess.radio_distance import radio_distance
+from pathproof.assess.sheet import Sheet
+from pathproof.assess.strip import margin_text
+from pathproof.assess.types import Assessment, Margin
+from pathproof.job import Communicator, Job
+from pathproof.papers._text import listed
+from pathproof.papers.working import SourceBook, WorkRow, work_rows
+from pathproof.terms import AccountState
+
+
+@dataclass(frozen=True, kw_only=True)
+class AntennaRow:
+    """What hangs between the air and one module, as a calculation."""
+
+    heading: str
+    sum: tuple[WorkRow, ...]
+    """Empty where the antenna is made for no band in use."""
+    further: tuple[str, ...]
+    """Other bands, and those that the antenna is not made for."""
+    distance: str
+    distance_sum: tuple[WorkRow, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class AntennaRows:
+    """All antennas, and how to treat plugs and cables where there are any."""
+
+    rows: tuple[AntennaRow, ...]
+    care: tuple[str, ...]
+
+
+def antenna_rows(job: Job, assessment: Assessment, book: SourceBook) -> AntennaRows:
+    """One row for each communicator whose account has not ended.
+
+    Allowances are those of the job's own profile.
+    """
+    ctx = Context(job, assessment.as_of, None, leave_out_later=True)
+    here = [c for c in job.site.communicators if c.state is not AccountState.ENDED]
+    plugged = any(c.antenna is not None or c.feeder is not None for c in here)
+    return AntennaRows(rows=tuple(_row(ctx, c, book) for c in here), care=CARE if plugged else ())
+
+
+def _row(ctx: Context, communicator: Communicator, book: SourceBook) -> AntennaRow:
+    run = fitted_run(ctx.job, communicator)
+    distance = radio_distance(ctx.job, communicator)
+    shown = _shown_band(run, ctx)
+    sheet = Sheet()
+    if unfit(run, shown, ctx) is None:
+        write_gain(sheet, run, shown, ctx)
+    return AntennaRow(
+        heading=f"Communicator {communicator.id}: {run.name}",
+        sum=work_rows(sheet.lines, book)[0],
+        further=tuple(_further(run, ctx, shown)),
+        distance=distance.text,
+        distance_sum=work_rows(distance.lines, book)[0],
+    )
+
+
+def _shown_band(run: AntennaRun, ctx: Context) -> str | None:
+    """The highest band in use that the antenna is made for: there the cable loses most."""
+    if run.antenna is None and run.feeder is None:
+        return None
+    fit = [b for b in bands_in_use(run.module, ctx.site).bands if not unfit(run, b.number, ctx)]
+    return max(fit, key=lambda b: b.high_hz).number if fit else None
+
+
+def _further(run: AntennaRun, ctx: Context, shown: str | None) -> Iterator[str]:
+    """The same sum in other bands, and bands for which there is none."""
+    nowhere = unfit(run, shown, ctx)
+    if nowhere is not None:
+        yield f"Nothing can be counted on: {nowhere}."
+        return
+    if shown is None:
+        return
+    others = [b.number for b in bands_in_use(run.module, ctx.site).bands if b.number != shown]
+    sums = [said for number in others if (said := _in_band(run, number, ctx))]
+    if sums:
+        yield f"The same sum in other bands: {'; '.join(sums)}."
+    unmade = [number for number in others if gain_db(run, number, ctx) is None]
+    if unmade:
+        yield f"Nothing counts in band {listed(unmade)}: the antenna is not made for all of it."
+
+
+def _in_band(run: AntennaRun, number: str, ctx: Context) -> str:
+    total_db = gain_db(run, number, ctx)
+    if total_db is None:
+        return ""
+    limit = break_even(run, number, ctx)
+    of_use = "" if limit is None else f", of use up to {limit.length_m:.1f} m of cable"
+    return f"{margin_text(Margin(value=total_db, unit='dB'))} in band {number}{of_use}"

@@ -1,0 +1,450 @@
+"""Communicator, network and antenna on paper, and what a customer reads of them."""
+
+import dataclasses
+import re
+from collections.abc import Sequence
+
+import pytest
+
+from pathproof.assess.choice import Antenna, Choice, Offer, Ranked, Reason, Rule, SetAside
+from pathproof.assess.retirements import NOTHING_KNOWN
+from pathproof.assess.types import Action, Assessment
+from pathproof.job import Job
+from pathproof.papers import DesignAssessment, build, choice_rows, render
+from pathproof.papers.centre_sheet import CentreSheet
+from pathproof.papers.choice_rows import NEXT_BEST, ChoiceRows
+from pathproof.papers.working import WorkRow
+from pathproof.terms import SimKind, Word
+
+from ._jobs import Judge, mobile_job
+from .test_render import assert_in_bounds, read
+
+FITTED = Offer(
+    part="lte_cat1_module", service="fixed_card", sim_kind=SimKind.FIXED, networks=("001-01",)
+)
+OTHER = dataclasses.replace(FITTED, part="lte_m_module")
+ROAMING = dataclasses.replace(
+    FITTED, service="roaming_card", sim_kind=SimKind.ROAMING, networks=("001-01", "001-02")
+)
+PARTS = {
+    "antenna": "whip_antenna",
+    "feeder": {"part": "coax_rg58c", "length_m": 5.0, "connectors": 2},
+}
+
+
+def ranked(offer: Offer, *reasons: str, fitted: bool = False, tied: bool = False) -> Ranked:
+    return Ranked(
+        offer=offer,
+        spot="hall",
+        antenna=Antenna(),
+        margin_db=12.3,
+        network=offer.networks[0],
+        spread_db=6.0,
+        yearly_cost=84.0,
+        fitted=fitted,
+        tied=tied,
+        second=None,
+        reasons=reasons,
+        open=(),
+    )
+
+
+def aside(offer: Offer, *needs: str) -> SetAside:
+    return SetAside(
+        offer=offer,
+        reasons=tuple(
+            Reason(rule=Rule.COUNTRY, text=f"is not allowed {n}", would_need=f"leave {n}")
+            for n in needs
+        ),
+    )
+
+
+def choice(
+    *of: Ranked,
+    undecided: Sequence[SetAside] = (),
+    rejected: Sequence[SetAside] = (),
+    read_first: Sequence[str] = (),
+) -> Choice:
+    return Choice(
+        ranked=of,
+        undecided=tuple(undecided),
+        rejected=tuple(rejected),
+        read_first=tuple(read_first),
+    )
+
+
+def full(job: Job, judge: Judge, found: Choice | None) -> DesignAssessment:
+    assessment = dataclasses.replace(judge(job), choice=found)
+    return build(job, assessment, for_customer=False)
+
+
+def centre(job: Job, judge: Judge, found: Choice | None = None) -> CentreSheet:
+    sheet = full(job, judge, found).centre
+    assert sheet is not None
+    return sheet
+
+
+def told(judge: Judge, found: Choice | None) -> ChoiceRows:
+    return centre(mobile_job(), judge, found).choice
+
+
+def customer(job: Job, judge: Judge) -> str:
+    return " ".join(build(job, judge(job), for_customer=True).centre_plain)
+
+
+# ---- the communicator ---------------------------------------------------------------------
+
+
+def test_a_communicator_is_told_with_card_antenna_and_spot(judge: Judge):
+    (row,) = centre(mobile_job(**PARTS), judge).communicators
+    facts = {f.heading: f.text for f in row.facts}
+    assert row.heading == "Main path, communicator main"
+    assert facts["part"].endswith("(lte_cat1_module)")
+    assert facts["card"] == "fixed, may use 001-01"
+    assert re.search(
+        r"\(whip_antenna\) on 5 m of .*\(coax_rg58c\), 2 connector pairs$", facts["antenna"]
+    )
+    assert facts["spot"] == "S1 Hall"
+
+
+def test_its_strip_and_word_are_those_of_its_links(judge: Judge):
+    job = mobile_job(read=[("hall", "001-01", -95.0)])
+    (row,) = centre(job, judge).communicators
+    link = judge(job).link("mobile:main")
+    assert row.word is link.word is Word.PREDICTED
+    assert row.why == link.why
+    assert row.strip.alt.startswith("main: undecided. mobile predicted, ")
+    labels = [s.text for s in row.strip.shapes if hasattr(s, "text")]
+    assert {"panel", "network", "centre"} <= set(labels)
+
+
+def test_what_proves_it_or_the_next_step_is_told(judge: Judge):
+    job = mobile_job(read=[("hall", "001-01", -95.0)])
+    assessment = judge(job)
+    link = assessment.link("mobile:main")
+    proven = dataclasses.replace(link, word=Word.PROVEN, evidence=("r0",))
+    step = Action(about="main", signals=(), link=link.id, text="Read at the spot (hall).")
+    for changed, said in (
+        ({"links": (*(x for x in assessment.links if x is not link), proven)}, "Proven by r0 of"),
+        ({"next": (step,)}, "Next: Read at the spot (S1)."),
+    ):
+        paper = build(job, dataclasses.replace(assessment, **changed), for_customer=False)
+        assert paper.centre is not None
+        assert paper.centre.communicators[0].shown_by.startswith(said)
+
+
+def test_a_site_with_nothing_to_choose_by_has_no_such_sheet(empty_job: Job, judge: Judge):
+    assert build(empty_job, judge(empty_job), for_customer=False).centre is None
+
+
+# ---- the choice ---------------------------------------------------------------------------
+
+
+def test_without_a_choice_the_sheet_says_how_to_keep_one(judge: Judge):
+    assert "pathproof choose JOB --take N" in told(judge, None).verdict
+
+
+def test_the_fitted_offer_comes_first_with_all_its_reasons(judge: Judge):
+    found = told(judge, choice(ranked(FITTED, "cheap", "near", fitted=True), ranked(OTHER, "dear")))
+    assert found.verdict == "What is fitted is the first of 2 offers that meet every rule."
+    fitted, other = found.ranked
+    assert fitted.fitted
+    assert (fitted.number, fitted.says) == ("1", ("Cheap.", "Near."))
+    assert fitted.margin == "+12 dB on 001-01"
+    assert fitted.cost == "84.00 EUR"
+    assert other.says == ("Dear.",)
+
+
+def test_what_nothing_is_known_of_is_said_once(judge: Judge):
+    unknown = [f"{name}: {NOTHING_KNOWN}" for name in ("001-01 lte", "service of x")]
+    found = told(judge, choice(ranked(FITTED, "cheap", *unknown, fitted=True)))
+    assert found.ranked[0].says == (
+        "Cheap.",
+        "Nothing is known of the end of 001-01 lte and service of x.",
+    )
+
+
+def test_a_fitted_offer_that_is_not_the_first_is_said_plainly(judge: Judge):
+    found = told(judge, choice(ranked(OTHER), ranked(FITTED, "dearer", fitted=True)))
+    assert found.verdict.startswith("What is fitted is not the first: it is number 2 of 2 offers")
+    assert [r.number for r in found.ranked] == ["2", "1"]
+
+
+def test_a_tie_is_said_as_a_tie(judge: Judge):
+    found = told(judge, choice(ranked(FITTED, fitted=True, tied=True), ranked(OTHER, tied=True)))
+    assert "Nobody can tell it from 1 other: a tie." in found.verdict
+    assert found.ranked[1].says == ("A tie with the first.",)
+
+
+@pytest.mark.parametrize(
+    ("found", "said", "warn"),
+    [
+        (
+            choice(ranked(OTHER), rejected=[aside(FITTED, "here")]),
+            "What is fitted does not fit: is not allowed here (needed: leave here). The first",
+            True,
+        ),
+        (
+            choice(rejected=[aside(dataclasses.replace(FITTED, service=None), "here")]),
+            "What is fitted does not fit: is not allowed here (needed: leave here). No offer",
+            True,
+        ),
+        (
+            choice(ranked(OTHER), undecided=[aside(FITTED, "here")]),
+            "What is fitted cannot be told yet: is not allowed here",
+            False,
+        ),
+        (choice(ranked(OTHER)), "What is fitted is not among what was considered. The", False),
+        (
+            choice(ranked(OTHER), ranked(FITTED)),
+            "Part and card that are fitted are number 2 of 2 offers that meet every rule, but with",
+            False,
+        ),
+    ],
+)
+def test_what_is_fitted_is_judged_in_words(judge: Judge, found: Choice, said: str, warn: bool):
+    rows = told(judge, found)
+    assert rows.verdict.startswith(said)
+    assert rows.warn is warn
+
+
+def test_offers_beyond_the_next_best_are_counted(judge: Judge):
+    others = [ranked(dataclasses.replace(OTHER, networks=(f"001-{i:02}",))) for i in range(17)]
+    found = told(judge, choice(ranked(FITTED, fitted=True), *others))
+    assert len(found.ranked) == 1 + NEXT_BEST
+    assert found.further == "And 14 more offers that meet every rule."
+
+
+def test_set_aside_offers_are_grouped_with_what_each_would_take(judge: Judge):
+    on = [dataclasses.replace(OTHER, networks=(code,)) for code in ("001-01", "001-02")]
+    found = told(judge, choice(rejected=[aside(o, "here") for o in on]))
+    (table,) = found.aside
+    assert table.heading == "Rejected: 2 offers"
+    (row,) = table.rows
+    assert row.parts.endswith("(lte_m_module)")
+    (reason,) = row.reasons
+    assert reason.on == "fixed_card on 001-01 and 001-02"
+    assert (reason.text, reason.would_need) == ("Is not allowed here.", "Leave here.")
+
+
+def test_no_set_aside_offer_is_lost_in_silence(judge: Judge, monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr(choice_rows, "MOST_BLOCKS", 2)
+    parts = ["lte_cat1_module", "lte_m_module", "nb_iot_module"]
+    every = [
+        aside(dataclasses.replace(OTHER, part=part), *(f"{x}, {number}" for x in "abcdefghi"))
+        for number, part in enumerate(parts)
+    ]
+    (table,) = told(judge, choice(undecided=every)).aside
+    assert table.heading == "Cannot be told yet: 3 offers"
+    assert [len(r.reasons) for r in table.rows] == [5, 5]
+    assert {r.further for r in table.rows} == {"And 4 more reasons."}
+    assert table.further == "And 1 more offer; pathproof choose JOB --all shows them."
+
+
+# ---- networks and spots -------------------------------------------------------------------
+
+
+def test_a_cell_holds_level_margin_and_number_of_readings(judge: Judge):
+    # LTE needs -115 dBm and 10 dB of fade margin (house figures, practice): -95 - (-105) = +10 dB.
+    read = [("hall", "001-01", -95.0), ("hall", "001-02", -110.0)]
+    found = centre(mobile_job(read=read), judge).networks
+    assert found is not None
+    (table,) = found.tables
+    assert table.networks == (("001-01",), ("001-02",))
+    (row,) = table.rows
+    assert (row.key, row.name) == ("S1", "Hall")
+    assert row.cells == (("LTE −95", "+10 dB, n = 1"), ("LTE −110", "−5.0 dB, n = 1"))
+    assert row.winner.startswith("001-01 by 15 dB over 001-02, ")
+    assert found.nothing.startswith("Nothing that counts was read at S2 Loft.")
+    assert "Nothing that counts was read of 999-70." in found.nothing
+
+
+def test_a_network_that_was_not_read_at_a_spot_says_so(judge: Judge):
+    read = [("hall", "001-01", -95.0), ("loft", "001-02", -90.0)]
+    found = centre(mobile_job(read=read), judge).networks
+    assert found is not None
+    assert [r.cells[1] for r in found.tables[0].rows] == [
+        ("not read",),
+        ("LTE −90", "+15 dB, n = 1"),
+    ]
+
+
+def test_what_explains_a_difference_stands_with_its_sources(judge: Judge):
+    read = [("hall", "001-01", -118.0), ("loft", "001-01", -80.0)]
+    paper = full(mobile_job(read=read), judge, None)
+    assert paper.centre is not None
+    assert paper.centre.networks is not None
+    (row,) = paper.centre.networks.networks
+    assert row.best.startswith("Loft by 38 dB over Hall, ")
+    assert "P.2109-2" in row.explained
+    numbers = re.findall(r"\d+", row.explained.rpartition("(Sources ")[2])
+    listed = {str(n.number): n.text for n in paper.sources}
+    assert any("P.2109" in listed[n] for n in numbers)
+
+
+def test_more_networks_than_fit_across_stand_in_a_further_table(judge: Judge):
+    codes = [f"001-{i:02}" for i in range(1, 9)]
+    read = [("hall", code, -95.0) for code in codes]
+    found = centre(mobile_job(codes=codes, read=read), judge).networks
+    assert found is not None
+    assert [len(t.networks) for t in found.tables] == [6, 2]
+    assert [bool(t.rows[0].winner) for t in found.tables] == [True, False]
+
+
+# ---- antenna and distance -----------------------------------------------------------------
+
+
+def rows_by_label(rows: Sequence[WorkRow]) -> dict[str, str]:
+    return {r.label: f"{r.whole}{r.fraction} {r.unit}" for r in rows}
+
+
+def test_the_sum_of_antenna_and_feeder_can_be_followed(judge: Judge):
+    # By hand at 1880 MHz, upper end of band 3's downlink: RG-58C class 1.3195 sqrt(f) + 0.02881 f
+    # = 57.21 + 54.16 = 111.4 dB/100 m, so 5.57 dB in 5 m; two pairs of 0.5 dB; VSWR 2 loses
+    # -10 log10(1 - 1/9) = 0.51 dB; the whip has 2 dBi. Left: 2 - 5.57 - 1 - 0.51 = -5.08 dB.
+    (row,) = centre(mobile_job(**PARTS), judge).antennas.rows
+    found = rows_by_label(row.sum)
+    assert found["Antenna and feeder at 1880 MHz"] == "−5.08 dB"
+    losses = [v for label, v in found.items() if label.startswith("Loss of Coaxial")]
+    assert losses == ["5.57 dB"]
+    # Break-even by hand: (2 - (-2) - 1 - 0.5115) / 1.1138 dB per metre = 2.23 m.
+    assert [v for label, v in found.items() if "stops helping" in label] == ["2.23 m"]
+    assert any("in band 20, of use up to" in text for text in row.further)
+
+
+def test_every_figure_of_the_sum_is_put_in(judge: Judge):
+    (row,) = centre(mobile_job(**PARTS), judge).antennas.rows
+    said = " ".join(r.arithmetic for r in row.sum)
+    assert "2 × 0.50 dB" in said
+    assert "max(0, 2.00 dBi − (−2.00 dBi) − 1.51 dB)" in said
+
+
+def test_a_built_in_antenna_needs_no_words_on_plugs(judge: Judge):
+    antennas = centre(mobile_job(), judge).antennas
+    assert antennas.care == ()
+    (only,) = antennas.rows[0].sum
+    assert only.label.startswith("Gain of the own antenna of ")
+    assert centre(mobile_job(**PARTS), judge).antennas.care
+
+
+def test_the_distance_to_people_stands_with_its_rule(judge: Judge):
+    (row,) = centre(mobile_job(), judge).antennas.rows
+    assert row.distance.startswith("People should keep at least 20 cm from the antenna")
+    assert "Far-field distance, ICNIRP 2020, general public, whole body" in rows_by_label(
+        row.distance_sum
+    )
+    assert row.distance_sum[-1].label.startswith("Distance to keep: ")
+
+
+# ---- what ends ----------------------------------------------------------------------------
+
+ENDS = {
+    "network": "001-01",
+    "technology": "lte",
+    "ends_on": "2029-07-01",
+    "source": {"ref": "Letter of the operator", "evidence": "restated"},
+}
+
+
+def test_what_ends_is_dated_with_its_source(judge: Judge):
+    (found,) = centre(mobile_job(retirements=[ENDS]), judge).endings
+    assert found.warn
+    assert found.heading.endswith("its last network counts as gone from 2029-07-01")
+    first = found.rows[0]
+    assert (first.on, first.what) == ("1 July 2029", "001-01 LTE")
+    assert first.source == "Letter of the operator, restated"
+    assert first.left == "nothing"
+
+
+def test_what_nobody_knows_the_end_of_is_not_said_to_last(judge: Judge):
+    (found,) = centre(mobile_job(), judge).endings
+    assert not found.warn
+    assert found.unknown.startswith("Nothing is known of the end of 001-01 LTE")
+
+
+# ---- the customer -------------------------------------------------------------------------
+
+
+def test_the_customer_reads_network_switch_off_and_distance(judge: Judge):
+    said = customer(mobile_job(retirements=[ENDS]), judge)
+    assert "Your alarm travels over the mobile network 001-01." in said
+    assert "001-01 LTE is to be switched off from 1 July 2029 on." in said
+    assert "nothing would be left from 1 July 2029 on" in said
+    assert "nearer than 20 cm to the antenna" in said
+
+
+def test_the_customer_reads_no_place_and_nothing_rejected(judge: Judge):
+    job = mobile_job(read=[("hall", "001-01", -95.0)])
+    found = choice(rejected=[aside(OTHER, "here")])
+    paper = build(job, dataclasses.replace(judge(job), choice=found), for_customer=True)
+    assert paper.centre is None
+    said = " ".join(paper.centre_plain)
+    for hidden in ("Hall", "hall", "lte_m_module", "not allowed"):
+        assert hidden not in said
+
+
+def test_a_customer_whose_card_is_not_chosen_is_told_so(judge: Judge):
+    assert "is not chosen yet" in customer(mobile_job(sim=None), judge)
+
+
+# ---- the pages ----------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def crowded(judge: Judge) -> tuple[Job, Assessment]:
+    """Ten networks, 20 spots, 60 offers, names of 60 characters."""
+    codes = [f"001-{i:02}" for i in range(1, 11)]
+    spots = [f"spot_{i}" for i in range(20)]
+    read = [(s, c, -80.0 - 2.0 * i) for i, s in enumerate(spots[:19]) for c in codes]
+    job = mobile_job(codes=codes, spots=spots, read=read, name="Wiederkehrende " * 4, **PARTS)
+    offers = [
+        dataclasses.replace(FITTED, part=part, networks=(code,))
+        for part in ("lte_cat1_module", "lte_m_module", "nb_iot_module")
+        for code in codes
+    ]
+    found = choice(
+        ranked(FITTED, "cheap", fitted=True),
+        *(ranked(o, "dearer than the first") for o in offers[1:10]),
+        undecided=[aside(o, "x " * 40) for o in offers[10:20]],
+        rejected=[aside(o, *(f"reason {i}" for i in range(7))) for o in offers],
+    )
+    return job, dataclasses.replace(judge(job), choice=found)
+
+
+def test_crowded_pages_stay_in_bounds_and_few(crowded: tuple[Job, Assessment]):
+    pdf = render(build(*crowded, for_customer=False))
+    assert_in_bounds(pdf)
+    pages = read(pdf)
+    first = next(i for i, p in enumerate(pages) if "Communicator, network and antenna" in p)
+    last = next(i for i, p in enumerate(pages) if "What ends when" in p)
+    assert last - first < 7
+    assert "And 6 more offers that meet every rule." in " ".join(pages)
+
+
+def test_the_same_choice_gives_the_same_bytes(crowded: tuple[Job, Assessment]):
+    one, two = (render(build(*crowded, for_customer=False)) for _ in range(2))
+    assert one == two
+
+
+def test_the_sheet_is_on_paper(judge: Judge):
+    job = mobile_job(read=[("hall", "001-01", -95.0)], **PARTS)
+    found = choice(ranked(FITTED, "cheap", fitted=True), rejected=[aside(OTHER, "here")])
+    whole = " ".join(read(render(full(job, judge, found))))
+    for piece in (
+        "Communicator, network and antenna",
+        "What is fitted is the first of 1 offer that meets every rule.",
+        "Fitted: ",
+        "Rejected: 1 offer",
+        "LTE −95",
+        "Antenna and feeder at 1880 MHz",
+        "People should keep at least",
+        "What ends when",
+    ):
+        assert piece in whole
+
+
+def test_the_customers_sentences_are_on_paper(judge: Judge):
+    job = mobile_job()
+    pages = read(render(build(job, judge(job), for_customer=True)))
+    assert "The way to the monitoring centre" in pages[0]
+    assert "Your alarm travels over the mobile network 001-01." in pages[0]
