@@ -173,13 +173,24 @@ def test_a_pace_in_place_of_times(run: Any, job_path: Path, tmp_path: Path) -> N
 
 
 def test_steps_of_a_scale_over_time(run: Any, job_path: Path) -> None:
-    on = ("--job", job_path, "--about", "landing_window", "--by", "A. Tester")
-    text = "10:15 3 bars\n10:16 4 bars\n"
-    run("reading", "--watch", "-", *on, "--scale", "phone_bars", "--at", "2026-10-07", text=text)
-    entry = json.loads(job_path.read_text("utf-8"))["record"][-1]
-    assert len(entry["values"]["series"]) == 1
-    assert "not a step" in run("reading", "--watch", "-", *on, "--scale", "phone_bars",
-                               text="10:15 9 bars", code=1).stderr  # fmt: skip
+    on = ("--job", job_path, *ON, "--scale", "lte_cat1_module", "--at", "2026-10-07")
+    run("reading", "--watch", "-", *on, text="10:15 3\n10:16 4\n")
+    values = json.loads(job_path.read_text("utf-8"))["record"][-1]["values"]
+    assert len(values["series"]) == len(values["levels"]) == 1
+    bad = run("reading", "--watch", "-", *on, text="10:15 3\n10:16 9 bars", code=1).stderr
+    assert "Line 2: '9 bars' is not a step" in bad
+
+
+def test_a_scale_that_is_not_tied_says_nothing_over_time(run: Any) -> None:
+    done = run("reading", "--watch", "-", "--scale", "wren_panel", text="10:15 good\n", code=2)
+    assert "not tied to levels" in " ".join(done.stderr.split())
+
+
+def test_one_moment_is_no_watch(run: Any, job_path: Path) -> None:
+    on = ("--job", job_path, *ON, "--at", "2026-10-07")
+    said = " ".join(run("reading", "--watch", "-", *on, text=f"10:15:00 {STEADY}").stdout.split())
+    assert "001-01 LTE: 1 reading RSRQ" in said
+    assert "One moment says nothing of 9 of 10 levels over time" in said
 
 
 def test_without_a_job_it_says_what_there_is(run: Any) -> None:

@@ -133,7 +133,7 @@ def _text_of(source: str) -> str:
     except UnicodeDecodeError as error:
         what = "Standard input" if source == FROM_INPUT else f"'{source}'"
         raise InvalidInputError(
-            f"{what} is not text in UTF-8; give the module's answers as plain text."
+            f"{what} is not text in UTF-8; save the log as plain text in UTF-8."
         ) from error
     except OSError as error:
         raise JobError(

@@ -174,10 +174,11 @@ def read_of(values: ReadingValues) -> str:
 
 def count_text(values: ReadingValues) -> str:
     """How many readings over how long, such as "22 readings over 35 min"."""
-    count, unknown = 1 + len(values.series), without_level(values)
-    readings = "1 reading" if count == 1 else f"{count} readings"
+    if not values.series:
+        return "1 reading"
+    unknown = without_level(values)
     lost = f", {unknown} of them without a level" if unknown else ""
-    return f"{readings} over {duration_text(watched_s(values))}{lost}"
+    return f"{1 + len(values.series)} readings over {duration_text(watched_s(values))}{lost}"
 
 
 def watched_text(one: Watched) -> str:

@@ -269,8 +269,9 @@ def _verdict(verdict: Judged) -> Iterator[str]:
         f"asked are {verdict.asked_ratio * 100:.3g} %, {verdict.readings_asked} readings and "
         f"{verdict.minutes_asked:g} min"
     )
-    sooner = ", less with a reading every 10 s" if verdict.pace_s > 20.0 else ""
-    sure = f"{math.floor(min(found.certainty_ratio, 0.999) * 1000) / 10:g} % sure"
+    longer = verdict.needed_min is not None and verdict.needed_min > verdict.minutes_asked
+    sooner = ", less with a reading every 10 s" if longer and verdict.pace_s > 20.0 else ""
+    sure = f"{math.floor(min(found.certainty_ratio, 0.999) * 1000 + 1e-6) / 10:g} % sure"
     if found.correlation.watched_s == 0.0:
         yield f"One moment says nothing of 9 of 10 levels over time; {asked}."
     elif verdict.enough:

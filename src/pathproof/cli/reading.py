@@ -225,6 +225,12 @@ def _reader(quantity: Quantity | None, scale: str | None) -> Reader:
     if scale is None:
         return lambda text: read(text, quantity=quantity)
     steps = part_scale(library(), scale)
+    if not steps.tied:
+        raise wrong_use(
+            f"the scale of {scale} is not tied to levels, so a watch on it says nothing; record "
+            "single readings, which rank spots",
+            "--scale",
+        )
     return lambda text: read_scale_step(steps, text)
 
 
