@@ -14,7 +14,9 @@ from scipy.stats import binom, norm
 
 from pathproof.assess import Leaf, Link, assess
 from pathproof.assess.actions import next_actions
+from pathproof.assess.antenna import fitted_run, gain_db
 from pathproof.assess.context import Context
+from pathproof.assess.mobile_expected import ExpectedLevels
 from pathproof.job import Job
 from pathproof.terms import Reason, Word
 
@@ -547,6 +549,33 @@ def test_an_added_strong_network_never_makes_it_worse(
     data["record"].append(_reading("001-09", -60.0) | {"id": "strong"})
     before, after = _link(job), _link(Job.model_validate(data))
     assert _RANK[after.word] >= _RANK[before.word]
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(-125, -60), st.sampled_from([None, "1", "20", "31"])),
+        min_size=1,
+        max_size=12,
+    ),
+    st.sampled_from([{}, {"antenna": "whip", "feeder": {"part": "coax", "length_m": 7.0}}]),
+)
+@settings(max_examples=30, deadline=None)
+def test_what_is_not_proven_is_what_the_choice_rests_on(
+    read: list[tuple[int, str | None]], fields: dict[str, Any]
+) -> None:
+    readings = [_reading("001-01", value) for value, _ in read]
+    for reading, (_, band) in zip(readings, read, strict=True):
+        reading["values"]["band"] = band
+    job = _job(*readings, **fields)
+    ctx = Context(job, NOW, None, leave_out_later=False)
+    run = fitted_run(job, job.site.communicators[0])
+    levels = ExpectedLevels(ctx)
+    found = levels.at_spot(run.module, "001-01", "S1", lambda band: gain_db(run, band, ctx))
+    link = _link(job)
+    assert (found is None) == (link.margin is None)
+    if found is not None and link.margin is not None:
+        assert link.margin.value == found.margin_db
+        assert (link.probability, link.scale) == (found.odds, found.spread_db)
 
 
 _RANK = {Word.LACKING: 0, Word.UNDECIDED: 1, Word.PREDICTED: 2, Word.PROVEN: 3}

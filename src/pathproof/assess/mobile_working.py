@@ -83,14 +83,13 @@ class Working:
         self._sheet.add(
             f"{network}, {said}: certainty that 9 of 10 levels reach need and fade margin",
             seen.certainty_ratio,
-            formula="1 - sum of C(m, i) 0.1^i 0.9^(m - i), i = 0 to b",
+            formula="1 - sum of C(m, i) 0.1^i 0.9^(m - i), i = 0 to b; b = below m / n, rounded up",
             inputs={
-                "readings": (float(found.readings), ""),
+                "n, readings": (float(found.readings), ""),
                 "watched": (found.minutes, "min"),
                 "m, independent readings": (float(int(correlation.independent)), ""),
                 "correlation time": (correlation.time_s, "s"),
-                "readings below": (float(seen.below), ""),
-                "b": ("readings below, as their share of m, rounded up", ""),
+                "below": (float(seen.below), ""),
             },
             sources=(ORDER_STATISTICS, SERIAL_CORRELATION),
             needs=(asked,),
