@@ -373,6 +373,13 @@ def test_the_customer_reads_network_switch_off_and_distance(judge: Judge):
     assert "nearer than 20 cm to the antenna" in said
 
 
+def test_the_customer_reads_of_a_service_that_ends_without_the_parts_id(judge: Judge):
+    # The shipped part's platform is promised until the end of 2027.
+    said = customer(mobile_job(part="gsm_module"), judge)
+    assert "A service behind your system is to be switched off from 31 December 2027 on." in said
+    assert "gsm_module" not in said
+
+
 def test_the_customer_reads_no_place_and_nothing_rejected(judge: Judge):
     job = mobile_job(read=[("hall", "001-01", -95.0)])
     found = choice(rejected=[aside(OTHER, "here")])

@@ -13,6 +13,7 @@ from pathproof.papers.working import (
     SourceBook,
     arithmetic,
     calculation_sheets,
+    work_rows,
     working,
 )
 from pathproof.terms import Evidence, LinkKind, SignalKind, Word
@@ -61,6 +62,15 @@ def test_numbers_are_put_into_the_formula(
 ):
     line = Line(id="1", label="x", formula=formula, inputs=inputs, value=1.0)
     assert arithmetic(line) == said
+
+
+def test_a_line_for_information_is_no_result():
+    lines = (
+        Line(id="1", label="Margin", value=1.0, unit="dB"),
+        Line(id="2", label="For information: left of it", value=2.0, unit="dB"),
+    )
+    rows, _ = work_rows(lines, SourceBook())
+    assert [r.result for r in rows] == [True, False]
 
 
 def link(link_id: str, *lines: Line) -> Link:

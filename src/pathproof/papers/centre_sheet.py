@@ -74,7 +74,8 @@ def _ends(found: Sequence[Outlook], names: Names) -> Iterator[str]:
     prospects = {p.name: p for o in found for p in (*o.networks, *o.services)}
     ending = [p for p in prospects.values() if p.fate in (Fate.GONE, Fate.ENDING, Fate.ENDS)]
     yield from (
-        f"{ending_name(p, names)} {_when(p)}."
+        f"{'A service behind your system' if p.network is None else ending_name(p, names)} "
+        f"{_when(p)}."
         for p in sorted(ending, key=lambda p: (p.counts_from is None, p.counts_from, p.name))
     )
     exposed_from = site_exposed_from(found)

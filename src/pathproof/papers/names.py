@@ -33,7 +33,9 @@ class Names:
         self.full = {d.id: d.name for d in site.devices}
         self.full |= {r.id: r.name for r in site.repeaters}
         self.full |= {s.id: s.name for s in site.spots}
-        self.full |= {PANEL_ID: "Panel"} | {c.id: "Module" for c in site.communicators}
+        alone = len(site.communicators) == 1
+        self.full |= {c.id: "Module" if alone else f"Module {c.id}" for c in site.communicators}
+        self.full |= {PANEL_ID: "Panel"}
         self.short = {i: shorten(n, NAME_CHARACTERS) for i, n in self.full.items()}
         self.numbered = {
             i: f"{n} ({self.keys[i]})" if i in self.keys else n for i, n in self.short.items()

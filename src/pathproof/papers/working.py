@@ -43,6 +43,8 @@ _SURE = 0.9999
 """Odds that rounding made certain are told as a little less."""
 _ARITHMETIC = re.compile(r"^(\w+\(.*\)|[^:,]*( [-+x*/] |\^|\w\()[^:,]*)$")
 """A formula with signs in it; otherwise it is a rule in words."""
+_FOR_INFORMATION = "For information"
+"""How the label of a line starts that nothing rests on."""
 _BRACKET = re.compile(r"\([^()]*\)")
 """A comma in a bracket parts the arguments of a function and does not make a rule of it."""
 _MARK = re.compile(rf"([+{MINUS}×/] )?\x00(\d+)\x00")
@@ -270,7 +272,7 @@ def _row(line: Line, indent: int, notes: tuple[int, ...]) -> WorkRow:
         words=words,
         notes=notes,
         notes_said=_ranges(notes),
-        result=indent == 0,
+        result=indent == 0 and not line.label.startswith(_FOR_INFORMATION),
     )
 
 
