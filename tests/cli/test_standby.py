@@ -109,6 +109,24 @@ def test_peukert_above_the_rated_current(run: Any) -> None:
     )
 
 
+# By hand, typical figures from memory: 0.8 x 17 Ah / (0.85 x 24 h) = 0.66667 A; with 0.42 A idle
+# 1.08667 A, with 3.8 A in alarm 4.46667 A. Usually at most 0.25 of the capacity an hour: 4.25 A.
+def test_what_recharging_asks_of_the_supply(run: Any) -> None:
+    ask = (*ASK, "--recharge-h")
+    found = answer(run, *ask, "24")
+    assert found["charging_a"] == pytest.approx(0.66667, abs=5e-6)
+    assert found["supply_average_a"] == pytest.approx(1.08667, abs=5e-6)
+    assert found["supply_peak_a"] == pytest.approx(4.46667, abs=5e-6)
+    assert answer(run, *ASK)["charging_a"] is None
+    assert answer(run, *ask, "24", "--battery-ah", "34")["charging_a"] == pytest.approx(
+        1.3333, 1e-4
+    )
+    assert "more than the 4.25 A" in words(run, *ask, "3")
+    slow = words(run, *ask, "24")
+    assert "1.09 A all day and 4.47 A in alarm" in slow
+    assert "usually takes" not in slow
+
+
 def test_more_than_one_block_and_more_than_is_usual(run: Any) -> None:
     large = ("standby", *LOADS[2:], "--margin", "1.25", "--standby-a")
     found = answer(run, *large, "1.4")  # 1.25 x (33.6 + 0.317) = 42.4 Ah
@@ -121,16 +139,17 @@ def test_more_than_one_block_and_more_than_is_usual(run: Any) -> None:
 @pytest.mark.parametrize(
     ("option", "value", "said"),
     [
-        ("--standby-a", "0", "allowed: above 0"),
-        ("--standby-a", "-0.42", "allowed: above 0"),
-        ("--standby-a", "nan", "allowed: above 0"),
-        ("--standby-a", "1e308", "1000 at most"),
+        ("--standby-a", "0", "allowed: 0.0001 to 1000"),
+        ("--standby-a", "-0.42", "allowed: 0.0001 to 1000"),
+        ("--standby-a", "1e-320", "allowed: 0.0001 to 1000"),
+        ("--standby-a", "nan", "allowed: 0.0001 to 1000"),
+        ("--standby-a", "1e308", "allowed: 0.0001 to 1000"),
         ("--standby-a", "420 mA", "without its unit"),
-        ("--standby-h", "0", "allowed: above 0"),
-        ("--standby-h", "inf", "10000 at most"),
-        ("--alarm-a", "0", "allowed: above 0"),
-        ("--alarm-a", "-1", "allowed: above 0"),
-        ("--alarm-a", "nan", "allowed: above 0"),
+        ("--standby-h", "0", "allowed: 0.01 to 10000"),
+        ("--standby-h", "inf", "allowed: 0.01 to 10000"),
+        ("--alarm-a", "0", "allowed: 0.0001 to 1000"),
+        ("--alarm-a", "-1", "allowed: 0.0001 to 1000"),
+        ("--alarm-a", "nan", "allowed: 0.0001 to 1000"),
         ("--alarm-min", "-5", "allowed: 0 to 10000"),
         ("--alarm-min", "nan", "allowed: 0 to 10000"),
         ("--margin", "0.9", "allowed: 1 to 5"),
@@ -145,9 +164,11 @@ def test_more_than_one_block_and_more_than_is_usual(run: Any) -> None:
         ("--peukert", "0.9", "allowed: 1 to 2"),
         ("--peukert", "nan", "allowed: 1 to 2"),
         ("--hour-rate-h", "20", "together with --peukert"),
-        ("--hour-rate-h", "0", "allowed: above 0"),
-        ("--battery-ah", "0", "allowed: above 0"),
-        ("--battery-ah", "nan", "allowed: above 0"),
+        ("--hour-rate-h", "0", "allowed: 0.01 to 100"),
+        ("--battery-ah", "0", "allowed: 0.01 to 10000"),
+        ("--battery-ah", "nan", "allowed: 0.01 to 10000"),
+        ("--recharge-h", "0", "allowed: 0.01 to 10000"),
+        ("--recharge-h", "nan", "allowed: 0.01 to 10000"),
     ],
 )
 def test_wrong_input(run: Any, option: str, value: str, said: str) -> None:

@@ -1,4 +1,4 @@
-"""What must hold for any demand, allowance, battery and temperature."""
+"""What must hold for any demand, allowance, battery, temperature and cell."""
 
 from dataclasses import replace
 
@@ -9,12 +9,17 @@ from hypothesis import strategies as st
 from pathproof.calc.power import (
     Allowance,
     Battery,
+    CellUse,
     SeparateFactors,
     StandbyDemand,
     WholeMargin,
+    cell_life,
+    charging_current_a,
     endurance,
     next_size,
+    recharge_time_h,
     required_capacity,
+    service_life_years,
     temperature_factor,
 )
 
@@ -96,3 +101,38 @@ def test_an_older_battery_never_lasts_longer(
         for ratio in sorted((one, other))
     )
     assert old <= new * WITHIN_ROUNDING
+
+
+cell_uses = st.builds(
+    CellUse,
+    sleep_current_a=st.floats(1e-7, 1e-3),
+    message_current_a=st.floats(1e-3, 0.2),
+    message_s=st.floats(1e-3, 1.0),
+    events_per_day=st.floats(0.0, 5000.0),
+    supervision_interval_s=st.floats(10.0, 1e6),
+)
+
+
+@pytest.mark.parametrize(
+    "name", ["sleep_current_a", "message_current_a", "message_s", "events_per_day"]
+)
+@given(capacity_ah=st.floats(0.1, 20.0), use=cell_uses, times=more)
+def test_cells_never_last_longer_for_more_use(
+    name: str, capacity_ah: float, use: CellUse, times: float
+) -> None:
+    life = cell_life(capacity_ah, use)
+    busier = cell_life(capacity_ah, replace(use, **{name: times * getattr(use, name)}))
+    assert busier.years <= life.years * WITHIN_ROUNDING
+    rarer = replace(use, supervision_interval_s=times * 1e6)
+    assert cell_life(capacity_ah, rarer).years * WITHIN_ROUNDING >= life.years
+
+
+@given(st.floats(0.5, 100.0), st.floats(1.0, 100.0), temperatures_degc, temperatures_degc)
+def test_faster_recharge_takes_more_and_warmth_costs_life(
+    capacity_ah: float, time_h: float, one_degc: float, other_degc: float
+) -> None:
+    charging_a = charging_current_a(capacity_ah, time_h)
+    assert charging_current_a(capacity_ah, time_h / 2.0) > charging_a
+    assert recharge_time_h(capacity_ah, charging_a) == pytest.approx(time_h)
+    cold, warm = sorted((one_degc, other_degc))
+    assert service_life_years(5.0, cold) >= service_life_years(5.0, warm)

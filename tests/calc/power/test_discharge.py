@@ -55,6 +55,7 @@ def test_both_ways_to_count_agree() -> None:
         ("capacity_ah", NAN),
         ("hour_rate_h", -20.0),
         ("peukert", 0.99),
+        ("peukert", 2.01),
         ("peukert", NAN),
     ],
 )

@@ -7,6 +7,9 @@ from pathproof.calc._arrays import require_not_negative, require_positive
 from pathproof.calc.power._checks import require_at_least_one, require_share
 from pathproof.terms import InvalidInputError
 
+MOST_PEUKERT = 2.0
+"""Public guides go to 1.6, for flooded batteries; more is a slip of the pen. [1]"""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Battery:
@@ -17,12 +20,15 @@ class Battery:
     hour_rate_h: float = 20.0
     """Time in which it gives that, above 0. [h]"""
     peukert: float = 1.0
-    """Peukert exponent, 1 or above; 1 counts charge as it is. [1]"""
+    """Peukert exponent, 1 to 2; 1 counts charge as it is. [1]"""
 
     def __post_init__(self) -> None:
         require_positive(self.capacity_ah, "capacity_ah")
         require_positive(self.hour_rate_h, "hour_rate_h")
-        require_at_least_one(self.peukert, "peukert")
+        if require_at_least_one(self.peukert, "peukert") > MOST_PEUKERT:
+            raise InvalidInputError(
+                f"peukert was {self.peukert:g}; a battery has 1 to {MOST_PEUKERT:g}."
+            )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,7 +59,7 @@ def taken_charge_ah(
     hour_rate_h : float
         H, time in which the battery gives its rated capacity, above 0. [h]
     peukert : float
-        k, exponent, 1 or above. [1]
+        k, exponent, 1 to 2. [1]
 
     Returns
     -------
@@ -63,7 +69,7 @@ def taken_charge_ah(
     Raises
     ------
     InvalidInputError
-        A value is not finite or has the wrong sign, or the exponent is below 1.
+        A value is not finite or has the wrong sign, or the exponent is not 1 to 2.
 
     Notes
     -----
@@ -229,7 +235,12 @@ def endurance(
     """
     left = require_share(available_ratio, "available_ratio")
     aged = replace(battery, capacity_ah=battery.capacity_ah * left)
-    alarm_share = float(require_not_negative(alarm_h, "alarm_h")) / discharge_time_h(aged, alarm_a)
+    alarm = float(require_positive(alarm_a, "alarm_a"))
+    alarm_time_h = float(require_not_negative(alarm_h, "alarm_h"))
+    alarm_ah = taken_charge_ah(
+        alarm, alarm_time_h, aged.capacity_ah, aged.hour_rate_h, aged.peukert
+    )
+    alarm_share = alarm_ah / aged.capacity_ah
     standby_alone_h = discharge_time_h(aged, standby_a)
     return Endurance(
         standby_h=max(0.0, 1.0 - alarm_share) * standby_alone_h, alarm_held=alarm_share <= 1.0

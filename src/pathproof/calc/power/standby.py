@@ -212,7 +212,7 @@ def required_capacity(
     temperature_degc : float or None
         Lowest usual temperature of a lead-acid battery, -3.9 to 51.7; None leaves it out. [degC]
     peukert : float
-        Peukert exponent, 1 or above: with it, a load above the rated current counts for more. [1]
+        Peukert exponent, 1 to 2: with it, a load above the rated current counts for more. [1]
     hour_rate_h : float
         Time in which the battery gives its rated capacity. [h]
 
@@ -224,7 +224,7 @@ def required_capacity(
     Raises
     ------
     InvalidInputError
-        A value is not finite or has the wrong sign, or the exponent is below 1.
+        A value is not finite or has the wrong sign, or the exponent is not 1 to 2.
     OutOfRangeError
         The temperature is outside the table.
 
