@@ -195,13 +195,6 @@ def test_at_that_length_nothing_is_left() -> None:
     assert at_it.left_db == pytest.approx(0.0, abs=1e-9)
 
 
-def test_connectors_that_gain_by_a_slip_of_the_catalogue_end_nothing() -> None:
-    found = break_even(_run(feeder=_cable(connector_loss_db=-1.0)), "3", CTX)
-    # 5 - 0.5115 + 2 = 6.4885 dB over 111.375 dB/100 m
-    assert found is not None
-    assert found.length_m == pytest.approx(5.8258, abs=2e-4)
-
-
 def test_no_length_where_there_is_no_feeder_or_no_other_antenna() -> None:
     assert break_even(_run(feeder=None, length_m=0.0, connectors=0), "3", CTX) is None
     assert break_even(_run(antenna=None), "3", CTX) is None

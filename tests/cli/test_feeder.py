@@ -110,7 +110,7 @@ def test_ones_own_cable(run: Any, tmp_path: Path) -> None:
     assert "the cable's own papers tell. White sheath." in shown
 
 
-@pytest.mark.parametrize("k1", [0.0, 1e6, 1e308])
+@pytest.mark.parametrize("k1", [0.0, 1000.0])
 def test_a_cable_that_cannot_be_is_refused(run: Any, tmp_path: Path, k1: float) -> None:
     own_cable(tmp_path, k1)
     for extra in ((), ("--json",), ("--gain-db", "3")):

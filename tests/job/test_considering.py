@@ -88,7 +88,7 @@ def test_what_is_known_of_the_ends_of_considered_parts_comes_along(demo: Job) ->
         Retirement(part="nb_iot_module", ends_on=date(2030, 1, 1), source=source),
         Retirement(part="no_such_part", ends_on=date(2030, 1, 1), source=source),
         Retirement(
-            network="001-01", technology=Technology.GSM, ends_on=date(2030, 1, 1), source=source
+            network="001-02", technology=Technology.LTE, ends_on=date(2030, 1, 1), source=source
         ),
     ]
     library = Library(
@@ -97,8 +97,10 @@ def test_what_is_known_of_the_ends_of_considered_parts_comes_along(demo: Job) ->
         profiles=shipped().profiles,
         retirements={row.key: row for row in rows},
     )
+    own = {row.key for row in demo.embedded.retirements}
+    assert network_key("001-02", Technology.LTE) not in own
     keys = {row.key for row in considering(demo, library).embedded.retirements}
-    assert keys == {part_key("nb_iot_module"), network_key("001-01", Technology.GSM)}
+    assert keys == own | {part_key("nb_iot_module"), network_key("001-02", Technology.LTE)}
 
 
 def test_only_some_antennas(demo: Job) -> None:

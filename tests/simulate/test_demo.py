@@ -87,7 +87,7 @@ def test_words_are_mixed(assessment: Assessment) -> None:
     assert radio.count(Word.PROVEN) >= 5
     assert radio.count(Word.PREDICTED) > radio.count(Word.PROVEN)
     mobile = [x for x in assessment.links if x.kind is LinkKind.MOBILE]
-    assert [x.word for x in mobile] == [Word.PREDICTED]
+    assert [x.word for x in mobile] == [Word.PROVEN]
 
 
 def test_kinds_of_hanging_that_a_technician_meets(job: Job) -> None:

@@ -361,10 +361,8 @@ def _break_even(run: AntennaRun, at: _Frequency, terms: Sequence[_Term]) -> Brea
     if per_100m_db <= 0.0:
         return None
     own_dbi = run.module.antenna_gain_dbi
-    # All in the gain: by a slip in the catalogue connectors may "lose" less than nothing.
-    bought_db = run.antenna.gain_dbi - own_dbi - _other_db(terms)
     return BreakEven(
-        length_m=break_even_length_m(bought_db, 0.0, per_100m_db),
+        length_m=break_even_length_m(run.antenna.gain_dbi - own_dbi, _other_db(terms), per_100m_db),
         left_db=sum(t.adds_db for t in terms) - own_dbi,
     )
 

@@ -11,7 +11,6 @@ from pydantic import Field, model_validator
 from pathproof.job._model import (
     Band,
     Country,
-    Decibels,
     Frequency,
     Id,
     Label,
@@ -267,11 +266,11 @@ class FeederPart(_Part):
 
     kind: Literal["feeder"]
     """Kind of part."""
-    k1_db_per_100m: NotNegative
+    k1_db_per_100m: Annotated[float, Field(ge=0.0, le=1000.0)]
     """Factor of the root of the frequency in MHz. [dB/100 m]"""
-    k2_db_per_100m: NotNegative
+    k2_db_per_100m: Annotated[float, Field(ge=0.0, le=1000.0)]
     """Factor of the frequency in MHz. [dB/100 m]"""
-    connector_loss_db: Decibels = 0.5
+    connector_loss_db: Annotated[float, Field(ge=0.0, le=10.0)] = 0.5
     """Planning loss of a mated pair. [dB]"""
 
 

@@ -10,7 +10,9 @@ from pathproof.job import (
     Partition,
     Place,
     Repeater,
+    Retirement,
     Sim,
+    Source,
     Spot,
     Zone,
 )
@@ -18,6 +20,8 @@ from pathproof.job.site import CableRun, FeederRun, FittedBattery, Reporting, Su
 from pathproof.simulate._demo_building import CELLAR, GROUND, UPPER
 from pathproof.terms import (
     AccountState,
+    AntennaPlace,
+    Evidence,
     Mounting,
     SignalKind,
     SimKind,
@@ -27,7 +31,7 @@ from pathproof.terms import (
 )
 
 NEAR, ROAMED, FAR = "001-01", "999-70", "001-02"
-"""Three invented networks; the first two are those that the card may use."""
+"""Three invented networks; the card may use all of them."""
 FITTED_ON = date(2026, 10, 5)
 
 _SHOP, _WORKS = "shop_side", "works_side"
@@ -175,13 +179,18 @@ def networks() -> list[Network]:
 
 
 def spots() -> list[Spot]:
-    """Where mobile levels were read."""
+    """Where mobile levels were read, and what an antenna would hang on there."""
+    wall = AntennaPlace.ON_WALL
     return [
-        Spot(id="panel_room", name="Beside the panel", floor=GROUND, at=(4.4, 6.6)),
-        Spot(id="landing_window", name="Landing window", floor=UPPER, at=(0.3, 7.3)),
-        Spot(id="office_window", name="Office window", floor=UPPER, at=(3.1, 0.3)),
-        Spot(id="cellar_stairs", name="Foot of the cellar stairs", floor=CELLAR, at=(2.0, 7.0)),
-    ]
+        Spot(id="panel_room", name="Beside the panel", floor=GROUND, at=(4.4, 6.6),
+             place=AntennaPlace.IN_PANEL, cable_m=0.0),
+        Spot(id="landing_window", name="Landing window", floor=UPPER, at=(0.3, 7.3), place=wall,
+             cable_m=11.0),
+        Spot(id="office_window", name="Office window", floor=UPPER, at=(3.1, 0.3), place=wall,
+             cable_m=15.0),
+        Spot(id="cellar_stairs", name="Foot of the cellar stairs", floor=CELLAR, at=(2.0, 7.0),
+             place=wall, cable_m=9.0),
+    ]  # fmt: skip
 
 
 def communicators() -> list[Communicator]:
@@ -190,15 +199,44 @@ def communicators() -> list[Communicator]:
         Communicator(
             id="main",
             part="lte_cat1_module",
-            sim=Sim(kind=SimKind.ROAMING, networks=[NEAR, ROAMED], iccid="8999970001200734514"),
+            sim=Sim(
+                kind=SimKind.ROAMING,
+                networks=[NEAR, ROAMED, FAR],
+                iccid="8999970001200734514",
+            ),
             imei="001017000042013",
             account="2417",
             centre="Watch room at Ostrain",
             state=AccountState.ON_TEST,
             antenna="whip_antenna",
-            feeder=FeederRun(part="coax_rg58c", length_m=5.0),
+            feeder=FeederRun(part="coax_rg213", length_m=11.0),
             spot="landing_window",
         )
+    ]
+
+
+def considered() -> list[str]:
+    """What the module, its card and its antenna were chosen from."""
+    return [
+        *("gsm_module", "lte_cat1_module", "lte_m_module", "nb_iot_module"),
+        *("fixed_card", "roaming_card"),
+        *("outdoor_panel_antenna", "outdoor_rod_antenna", "stub_antenna", "whip_antenna"),
+        *("coax_rg174", "coax_rg213", "coax_rg58c"),
+    ]
+
+
+def retirements() -> list[Retirement]:
+    """What the two networks of the card say of 2G; the dates are as invented as they are."""
+    said = Source(ref="Invented: letter of the network to the dealer", evidence=Evidence.PRACTICE)
+    return [
+        Retirement(
+            network=network,
+            technology=Technology.GSM,
+            ends_on=day,
+            source=said,
+            seen=date(2026, 9, 1),
+        )
+        for network, day in ((NEAR, date(2029, 1, 1)), (ROAMED, date(2028, 7, 1)))
     ]
 
 

@@ -28,6 +28,13 @@ _PROVING = datetime.fromisoformat("2026-10-06T08:40:00+02:00")
 _SURVEYOR, _FITTER = "R. Senn", "A. Moosbrugger"
 _IN_PLACE = Conditions(lid_shut=True, final_place=True)
 _REPEATER = "yard_repeater"
+_PACE = timedelta(minutes=1)
+_WANDERS = (
+    *(0, 1, -1, 0, 2, 0, -2, 1, 1, -1, 0, 3, -1, 0, -2, 1, 0, 2, -3, 0),
+    *(1, -1, 0, 0, 2, -2, 1, 0, -1, 1, 0, -2, 3, -1, 0, 1, -1, 2, 0, -1),
+    *(0, 1, 0, -1, 2, 0, 1, -2, 0, 1),
+)
+"""How the level wanders from minute to minute, in codes of 1 dB."""
 
 
 def record(job: Job) -> list[Entry]:
@@ -79,18 +86,24 @@ def _readings(prints: Fingerprints) -> Iterator[Entry]:
 
 
 def _module_readings(prints: Fingerprints) -> Iterator[Entry]:
-    """Both networks of the card once, by the module itself with the antenna that stays."""
-    rows = [(NEAR, "20", "+CESQ: 99,99,255,255,23,52"), (ROAMED, "8", "+CESQ: 99,99,255,255,20,47")]
-    for n, (network, band, raw) in enumerate(rows):
+    """Both networks of the card watched by the module itself with the antenna that stays."""
+    rows = [(NEAR, "20", 53, 23), (ROAMED, "8", 48, 20)]
+    for n, (network, band, rsrp, rsrq) in enumerate(rows):
+        began = _PROVING + timedelta(minutes=95 + 55 * n)
+        first, *later = (
+            (began + _PACE * k, instruments.read(f"+CESQ: 99,99,255,255,{rsrq},{rsrp + up}"))
+            for k, up in enumerate(_WANDERS)
+        )
         yield instruments.entry(
-            instruments.read(raw),
+            first[1],
+            later=later,
             entry_id=f"module-{n + 1:02d}",
             about=["main"],
-            at=_PROVING + timedelta(minutes=95 + 6 * n),
+            at=began,
             by=_FITTER,
             instrument="Module LTE Cat 1 with 2G",
             conditions=Conditions(
-                lid_shut=True, final_antenna=True, minutes=1.0, minutes_since_registration=20.0
+                lid_shut=True, final_antenna=True, minutes_since_registration=20.0, attempt=1
             ),
             network=network,
             technology=Technology.LTE,

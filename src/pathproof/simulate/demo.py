@@ -9,7 +9,7 @@ door is lacking: the steel takes what the repeater at the loft window would have
 from datetime import datetime
 from importlib.resources import files
 
-from pathproof.job import Job, Site, content_hash, embed, parse_job
+from pathproof.job import Embedded, Job, Site, content_hash, embed, parse_job
 from pathproof.simulate import _demo_building as building
 from pathproof.simulate import _demo_kit as kit
 from pathproof.simulate._demo_record import record
@@ -20,7 +20,8 @@ AS_OF = datetime.fromisoformat("2026-10-07T12:00:00+02:00")
 
 def build_demo() -> Job:
     """The demo's job, worked out from its building and kit."""
-    job = embed(Job(site=_site()))
+    own = Embedded(retirements=kit.retirements())
+    job = embed(Job(site=_site(), embedded=own))
     job = Job(revision=1, site=job.site, record=record(job), embedded=job.embedded)
     return job.model_copy(update={"hash": content_hash(job)})
 
@@ -55,6 +56,7 @@ def _site() -> Site:
         spots=kit.spots(),
         networks=kit.networks(),
         communicators=kit.communicators(),
+        considered=kit.considered(),
         supply=kit.supply(),
         battery=kit.battery(),
         cables=kit.cables(),
