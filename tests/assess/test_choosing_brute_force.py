@@ -426,8 +426,8 @@ def _lifted(job: Job, aside: SetAside, reason: Reason) -> dict[str, Any]:
 
 def _enough_of(need: str) -> list[str]:
     """Of the networks and technologies that could last, as few as are said to be needed."""
-    _, _, names = need.rpartition(": ")
-    names = names if "of these" in need else need.rpartition(", ")[2]
+    many = "of these" in need
+    names = need.rpartition(": ")[2] if many else need.partition(" to last")[0]
     count = re.search(r"(\d+) networks? of these", need)
     first: dict[str, str] = {}
     for name in names.split(", "):
@@ -469,6 +469,25 @@ def test_what_is_needed_lifts_its_rule_alone(large: Large) -> None:
                 (reason.rule, reason.text) not in {(r.rule, r.text) for r in after}
                 and reason.rule in (Rule.COUNTRY, Rule.SERVICE_LIFE)  # two things it speaks of
             ), (aside, reason, after)
+
+
+def test_offers_stand_where_they_are_said_to_once_their_only_reason_is_lifted(
+    large: Large,
+) -> None:
+    now = large.found.ranked[0].offer
+    judged = (Rule.COUNTRY, Rule.SERVICE_LIFE, Rule.MARGIN)  # with these all others are judged too
+    alone = [
+        aside
+        for aside in large.found.rejected
+        if aside.then.startswith(("would come before", "would stand after"))
+        and [r.rule in judged for r in aside.reasons] == [True]
+        and not large.plain[_key(aside.offer)].undecided
+    ]
+    for aside in random.Random(4).sample(alone, 8):
+        found = choose(Job.model_validate(_lifted(large.job, aside, aside.reasons[0])), NOW)
+        order = [r.offer for r in found.ranked]
+        before = order.index(aside.offer) < order.index(now)
+        assert before == aside.then.startswith("would come before")
 
 
 def test_what_is_said_of_the_others_against_the_first_is_true(large: Large) -> None:

@@ -94,6 +94,8 @@ class SetAside:
 
     offer: Offer
     reasons: tuple[Reason, ...]
+    then: str = ""
+    """Where it would stand if it met every rule; empty where that cannot be told."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,7 +140,8 @@ def _ranked_dict(ranked: Ranked) -> dict[str, Any]:
 
 
 def _set_aside_dict(aside: SetAside) -> dict[str, Any]:
-    return {**_offer_dict(aside.offer), "reasons": [_reason_dict(x) for x in aside.reasons]}
+    reasons = [_reason_dict(x) for x in aside.reasons]
+    return {**_offer_dict(aside.offer), "reasons": reasons, "then": aside.then}
 
 
 def _offer_dict(offer: Offer) -> dict[str, Any]:

@@ -30,13 +30,13 @@ def missing_input(job: Job, considered: Considered) -> Iterator[str]:
 
 
 def to_read(
-    job: Job, hangings: Hangings, levels: Levels, weighed: Sequence[Weighed], names: Names
+    job: Job, hangings: Hangings, levels: Levels, undecided: Sequence[Weighed], names: Names
 ) -> Iterator[str]:
     """Networks to read, by spot: those that decide about an offer."""
     order = [n.mcc_mnc for n in job.site.networks]
-    missing = _missing(weighed, order)
+    missing = _missing(undecided, order)
     spots = [s for s in hangings.spots if s in missing]
-    if any(levels.read_at(s) for s in hangings.spots):
+    if any(levels.looked_at(s) for s in hangings.spots):
         for spot in spots:
             yield f"Read {to_be_read(missing[spot], names)} at {names.spot(spot)}."
     elif order and hangings.spots:
@@ -48,28 +48,23 @@ def to_read(
 
 
 def _missing(
-    weighed: Sequence[Weighed], order: Sequence[str]
+    undecided: Sequence[Weighed], order: Sequence[str]
 ) -> dict[str, dict[str, list[Technology]]]:
     """By spot: networks in their order, with the technologies to read them in."""
     found: dict[str, dict[str, set[Technology]]] = defaultdict(lambda: defaultdict(set))
-    for one in weighed:
-        if not one.fails and not one.meets:
-            for graded in one.graded:
-                if graded.state is State.UNREAD:
-                    for network, technologies in graded.unread.items():
-                        found[graded.hanging.spot][network] |= set(technologies)
+    for graded in (g for one in undecided for g in one.graded if g.state is State.UNREAD):
+        for network, technologies in graded.unread.items():
+            found[graded.hanging.spot][network] |= set(technologies)
     return {
         spot: {n: sorted(networks[n]) for n in order if n in networks}
         for spot, networks in found.items()
     }
 
 
-def to_ask(ranked: Sequence[Ranked], weighed: Sequence[Weighed]) -> Iterator[str]:
+def to_ask(ranked: Sequence[Ranked], undecided: Sequence[Weighed]) -> Iterator[str]:
     """What nobody knows of the first, and what keeps others undecided."""
     open_ = [reason for one in ranked[:1] for reason in one.open]
-    for one in weighed:
-        if not one.fails:
-            open_ += one.reasons(Weight.UNDECIDED)
+    open_ += [reason for one in undecided for reason in one.reasons(Weight.UNDECIDED)]
     asked = dict.fromkeys(r.would_need for r in open_ if r.rule in _ASKED)
     for need in list(asked)[:_MOST_ASKED]:
         yield f"{need[0].upper()}{need[1:]}."

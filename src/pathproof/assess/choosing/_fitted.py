@@ -8,13 +8,11 @@ from pathproof.assess.choice import Antenna
 from pathproof.assess.choosing._hanging import Hanging, Hangings
 from pathproof.assess.choosing._lasting import Counting
 from pathproof.assess.choosing._levels import Graded, Levels, State
-from pathproof.assess.choosing._offers import Bid
+from pathproof.assess.choosing._offers import Bid, main_communicator
 from pathproof.assess.context import Context
 from pathproof.assess.mobile import mobile_link
 from pathproof.assess.mobile_levels import allowed_networks
 from pathproof.assess.types import Link
-from pathproof.job import Communicator
-from pathproof.terms import AccountState, Role
 
 
 class Fitted:
@@ -23,7 +21,7 @@ class Fitted:
     def __init__(self, ctx: Context, hangings: Hangings, levels: Levels) -> None:
         self._ctx, self._levels = ctx, levels
         self._here = {n.mcc_mnc for n in ctx.site.networks}
-        self._communicator = _main(ctx)
+        self._communicator = main_communicator(ctx.site)
         self._hanging = self._in_question(hangings)
 
     def among(
@@ -49,14 +47,15 @@ class Fitted:
         link = self._link
         if link is None or link.margin is None or link.network is None or link.scale is None:
             return own
+        margin_db = link.margin.value
         return Graded(
             hanging=hanging,
-            state=State.MEETS if link.margin.value >= 0.0 else State.LACKS,
+            state=State.MEETS if margin_db >= 0.0 else State.LACKS,
             network=link.network,
-            margin_db=link.margin.value,
+            margin_db=margin_db,
             spread_db=link.scale,
             odds=link.probability or 0.0,
-            deciding=() if own is None else own.deciding,
+            deciding=own.deciding if own is not None and own.margin_db == margin_db else (),
             unread={},
         )
 
@@ -83,17 +82,6 @@ class Fitted:
         feeder = None if c.feeder is None else c.feeder.part
         length_m = 0.0 if c.feeder is None else c.feeder.length_m
         return Hanging(c.spot, Antenna(antenna=c.antenna, feeder=feeder, cable_m=length_m))
-
-
-def _main(ctx: Context) -> Communicator | None:
-    return next(
-        (
-            c
-            for c in ctx.site.communicators
-            if c.role is Role.MAIN and c.state is not AccountState.ENDED
-        ),
-        None,
-    )
 
 
 def _same_but_length(a: Hanging, b: Hanging) -> bool:

@@ -6,12 +6,12 @@ from datetime import date
 from enum import IntEnum
 
 from pathproof.assess.choice import Rule
-from pathproof.assess.choosing._offers import Bid, counted, shared
+from pathproof.assess.choosing._offers import Bid, counted, main_communicator, shared
 from pathproof.assess.choosing._said import Names, Said, Weight, cited, listed
 from pathproof.assess.retirements import Ahead, Fate, Prospect
 from pathproof.assess.wording import technology_text
 from pathproof.job import CommunicatorPart, Job, Network
-from pathproof.terms import AccountState, Role, Technology
+from pathproof.terms import Technology
 
 
 class Standing(IntEnum):
@@ -54,14 +54,8 @@ class Lasting:
 
     def __init__(self, job: Job, today: date, names: Names) -> None:
         self._ahead, self._names = Ahead(job, today), names
-        self._centre = next(
-            (
-                c.centre
-                for c in job.site.communicators
-                if c.role is Role.MAIN and c.state is not AccountState.ENDED
-            ),
-            "",
-        )
+        main = main_communicator(job.site)
+        self._centre = "" if main is None else main.centre
         self._networks: dict[tuple[str, Technology], Prospect] = {}
         self._behind: dict[str, tuple[Prospect, ...]] = {}
 
@@ -122,13 +116,15 @@ class Lasting:
         roams = "" if need == 1 else f"; its card needs {counted(need)} that last, and has {left}"
         text = f"{listed([f'{p.name} {_why(p)}' for p in wanted])}{roams}"
         more, names = need - left, [p.name for p in wanted if standing(p) is floor]
-        these = names[0] if len(names) == 1 else f"{counted(more)} of these: {listed(names)}"
+        alone = len(names) == 1
+        these = f"{counted(more)} of these"
         if floor is Standing.ASK:
-            ask = f"ask how long it is there, of {these}"
-            yield Said(Rule.SERVICE_LIFE, Weight.UNDECIDED, text, ask)
+            one, some = f"ask how long {names[0]} is there", f"ask how long {these} are there"
+            weight = Weight.UNDECIDED
         else:
-            last = f"to last until {self._ahead.until}, {these}"
-            yield Said(Rule.SERVICE_LIFE, Weight.FAILS, text, last)
+            last = f"to last until {self._ahead.until}"
+            one, some, weight = f"{names[0]} {last}", f"{these} {last}", Weight.FAILS
+        yield Said(Rule.SERVICE_LIFE, weight, text, one if alone else f"{some}: {listed(names)}")
 
     def _note(self, found: list[Prospect]) -> Said:
         open_ = [p for p in found if standing(p) is Standing.UNKNOWN]

@@ -23,7 +23,6 @@ from pathproof.terms import Technology
 CONNECTORS = 2
 """Mated pairs on a feeder: one at the module, one at the antenna."""
 
-
 Counted = Mapping[str, tuple[Technology, ...]]
 """Networks with the technologies of them that count."""
 
@@ -105,9 +104,10 @@ class Levels:
             return None
         return grade(hanging, read, unread, silent, need)
 
-    def read_at(self, spot: str) -> frozenset[str]:
-        """Networks of which something counts at a spot."""
-        return self._expected.networks_read(spot)
+    def looked_at(self, spot: str) -> bool:
+        """Whether some network was read at a spot, or looked for and not heard."""
+        heard = self._expected.networks_read(spot)
+        return bool(heard) or any(spot == where for where, _ in self._nothing_heard)
 
     def _at(
         self,
@@ -230,13 +230,16 @@ def simplest_of(graded: Sequence[Graded]) -> Graded | None:
     )
 
 
-def unfit_said(part: CommunicatorPart, networks: Sequence[Network], names: Names) -> Said:
+def unfit_said(
+    part: CommunicatorPart, networks: Sequence[Network], need: int, names: Names
+) -> Said:
     """What ANTENNA says where no antenna is made for the bands of enough networks."""
     bands = sorted({b for n in networks for b in shared_bands(part, n)}, key=lambda b: (len(b), b))
     told = names.networks([n.mcc_mnc for n in networks])
-    text = f"no antenna that is considered is made for the bands of {told}"
-    need = f"an antenna made for band {' or '.join(bands)}"
-    return Said(Rule.ANTENNA, Weight.FAILS, text, need)
+    roams = "" if need == 1 else f"; its card needs {counted(need)}"
+    text = f"no antenna that is considered is made for the bands of {told}{roams}"
+    wanted = f"an antenna made for band {' or '.join(bands)}"
+    return Said(Rule.ANTENNA, Weight.FAILS, text, wanted)
 
 
 def levels_said(graded: Sequence[Graded], need: int, names: Names) -> Iterator[Said]:

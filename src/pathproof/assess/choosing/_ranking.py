@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from pathproof.assess.choice import Offer, Ranked, Reason, Rule
+from pathproof.assess.choice import Offer, Ranked, Reason, Rule, SetAside
 from pathproof.assess.choosing._lasting import Counting
 from pathproof.assess.choosing._levels import Graded, State, best_of, hung, simplest_of
 from pathproof.assess.choosing._offers import Bid
@@ -39,9 +39,13 @@ class Weighed:
         said = sorted(self.said, key=lambda s: order.index(s.rule))
         return tuple(s.reason for s in said if s.weight is weight)
 
+    def set_aside(self, weight: Weight, then: str) -> SetAside:
+        """It as the choice lists it where it does not meet every rule."""
+        return SetAside(offer=self.bid.offer, reasons=self.reasons(weight), then=then)
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class Standing:
+class Contender:
     """A bid that meets every rule, with its best spot and antenna."""
 
     weighed: Weighed
@@ -72,17 +76,17 @@ class Standing:
         return round(self.best.margin_db, 6)
 
 
-def in_order(weighed: Sequence[Weighed]) -> list[Standing]:
+def in_order(weighed: Sequence[Weighed]) -> list[Contender]:
     """Those that meet every rule, best first."""
     found = [
-        Standing(weighed=w, best=best)
+        Contender(weighed=w, best=best)
         for w in weighed
         if w.meets and (best := best_of(w.graded, State.MEETS)) is not None
     ]
     return sorted(found, key=lambda s: s.key)
 
 
-def ties(first: Standing, other: Standing) -> bool:
+def ties(first: Contender, other: Contender) -> bool:
     """Whether nobody can tell which of two is better: as dear, and as likely better as worse."""
     if first.cost != other.cost:
         return False
@@ -96,20 +100,40 @@ def ties(first: Standing, other: Standing) -> bool:
 class Ranking:
     """Offers in their order as the choice lists them."""
 
-    def __init__(self, standings: Sequence[Standing], names: Names, currency: str) -> None:
-        self._all, self._names, self._currency = standings, names, currency
-        self._tied = [s for s in standings[1:] if ties(standings[0], s)]
+    def __init__(self, contenders: Sequence[Contender], names: Names, currency: str) -> None:
+        self._all, self._names, self._currency = contenders, names, currency
+        self._tied = [s for s in contenders[1:] if ties(contenders[0], s)]
 
     def ranked(self, seconds: Sequence[Offer | None]) -> tuple[Ranked, ...]:
         """All of them, each with its second path."""
         return tuple(
-            self._ranked(standing, second)
-            for standing, second in zip(self._all, seconds, strict=True)
+            self._ranked(contender, second)
+            for contender, second in zip(self._all, seconds, strict=True)
         )
 
-    def _ranked(self, standing: Standing, second: Offer | None) -> Ranked:
-        best, bid = standing.best, standing.weighed.bid
-        is_first = standing is self._all[0]
+    def then(self, weighed: Weighed) -> str:
+        """Where an offer would stand that met every rule, against the first; empty without one."""
+        if not self._all:
+            return ""
+        first, cost = self._all[0].cost, weighed.bid.yearly_cost
+        if cost is None:
+            return (
+                "its yearly cost is not known"
+                if first is None
+                else ("would stand after the first, as its yearly cost is not known")
+            )
+        if first is None:
+            return "would come first, as its yearly cost is known"
+        more = round(cost, 6) - first
+        if more == 0.0:
+            return "would cost as much as the first, so the margin would decide"
+        if more > 0.0:
+            return f"would stand after the first, {self._money(more)} a year dearer"
+        return f"would come before the first, {self._money(-more)} a year cheaper"
+
+    def _ranked(self, contender: Contender, second: Offer | None) -> Ranked:
+        best, bid = contender.best, contender.weighed.bid
+        is_first = contender is self._all[0]
         return Ranked(
             offer=bid.offer,
             spot=best.hanging.spot,
@@ -119,13 +143,13 @@ class Ranking:
             spread_db=best.spread_db,
             yearly_cost=bid.yearly_cost,
             fitted=best.fitted,
-            tied=bool(self._tied) if is_first else standing in self._tied,
+            tied=bool(self._tied) if is_first else contender in self._tied,
             second=second,
             reasons=(
-                self._before_the_next() if is_first else self._behind_the_first(standing),
-                *self._why(standing),
+                self._before_the_next() if is_first else self._behind_the_first(contender),
+                *self._why(contender),
             ),
-            open=(*standing.weighed.reasons(Weight.NOTE), *self._carried(best)),
+            open=(*contender.weighed.reasons(Weight.NOTE), *self._carried(best)),
         )
 
     def _before_the_next(self) -> str:
@@ -146,22 +170,22 @@ class Ranking:
             return f"{_decibels(more_db)} more than {next_}, {same}{tie}"
         return f"as much margin as {next_}, {same}: listed first by name alone"
 
-    def _behind_the_first(self, standing: Standing) -> str:
+    def _behind_the_first(self, contender: Contender) -> str:
         first = self._all[0]
-        if first.cost is not None and standing.cost is None:
+        if first.cost is not None and contender.cost is None:
             return "its yearly cost is not known, so it stands after those whose cost is"
-        dearer = (standing.cost or 0.0) - (first.cost or 0.0)
+        dearer = (contender.cost or 0.0) - (first.cost or 0.0)
         if dearer > 0.0:
             return f"costs {self._money(dearer)} a year more than the first"
         same = "with its cost not known either" if first.cost is None else "at the same cost"
-        less_db = first.margin_db - standing.margin_db
+        less_db = first.margin_db - contender.margin_db
         if less_db == 0.0:
             return f"as much margin as the first {same}: listed after it by name alone"
-        tie = "; too little to tell them apart" if standing in self._tied else ""
+        tie = "; too little to tell them apart" if contender in self._tied else ""
         return f"{_decibels(less_db)} less than the first {same}{tie}"
 
-    def _why(self, standing: Standing) -> Iterator[str]:
-        best, weighed = standing.best, standing.weighed
+    def _why(self, contender: Contender) -> Iterator[str]:
+        best, weighed = contender.best, contender.weighed
         yield (
             f"{self._names.network(best.network)} decides: {best.margin_db:.1f} dB over need and "
             f"fade margin {self._where(best)}; it stays above the need in {odds_text(best.odds)}"
@@ -193,8 +217,8 @@ class Ranking:
         return f"{amount:.2f} {self._currency}"
 
 
-def _called(standing: Standing) -> str:
-    bid = standing.weighed.bid
+def _called(contender: Contender) -> str:
+    bid = contender.weighed.bid
     many = len(bid.networks) > 2
     networks = f"{len(bid.networks)} networks" if many else " and ".join(bid.networks)
     return f"{bid.part.id} with {bid.service.id} on {networks}"

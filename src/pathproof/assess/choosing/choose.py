@@ -2,7 +2,6 @@
 
 from collections.abc import Collection
 from datetime import datetime
-from itertools import chain
 
 from pathproof.assess.choice import Choice, Offer, SetAside
 from pathproof.assess.choosing._first import missing_input, to_ask, to_read
@@ -90,34 +89,25 @@ class _Chooser:
             self._look_at(part)
         seconds = self._second_paths()
         weighed = [seconds.looked_at(w) for w in self._weighed]
-        standings = in_order(weighed)
-        ranked = Ranking(standings, self._names, self._ctx.site.currency).ranked(
-            [seconds.beside(s.weighed.bid)[0] for s in standings]
-        )
+        contenders = in_order(weighed)
+        ranking = Ranking(contenders, self._names, self._ctx.site.currency)
+        ranked = ranking.ranked([seconds.beside(c.weighed.bid)[0] for c in contenders])
+        undecided = [w for w in weighed if not w.fails and not w.meets]
+        rejected = [w for w in weighed if w.fails]
         return Choice(
             ranked=ranked,
             undecided=(
                 *self._parts_undecided,
-                *(
-                    SetAside(offer=w.bid.offer, reasons=w.reasons(Weight.UNDECIDED))
-                    for w in weighed
-                    if not w.fails and not w.meets
-                ),
+                *(w.set_aside(Weight.UNDECIDED, ranking.then(w)) for w in undecided),
             ),
             rejected=(
                 *self._parts_rejected,
-                *(
-                    SetAside(offer=w.bid.offer, reasons=w.reasons(Weight.FAILS))
-                    for w in weighed
-                    if w.fails
-                ),
+                *(w.set_aside(Weight.FAILS, ranking.then(w)) for w in rejected),
             ),
-            read_first=tuple(
-                chain(
-                    missing_input(self._ctx.job, self._considered),
-                    to_read(self._ctx.job, self._hangings, self._levels, weighed, self._names),
-                    to_ask(ranked, weighed),
-                )
+            read_first=(
+                *missing_input(self._ctx.job, self._considered),
+                *to_read(self._ctx.job, self._hangings, self._levels, undecided, self._names),
+                *to_ask(ranked, undecided),
             ),
         )
 
@@ -143,6 +133,7 @@ class _Chooser:
         counting = self._lasting.of(bid, here, need)
         hangings, why_none = self._hangings.of(bid.part)
         graded = self._fitted.among(bid, counting, hangings, need) if counting.enough else []
+        counts = [n for n in here if counting.technologies[n.mcc_mnc]]
         unfit = counting.enough and hangings and not graded
         return Weighed(
             bid=bid,
@@ -151,7 +142,7 @@ class _Chooser:
                 *self._rules.of_bid(bid, need),
                 *counting.said,
                 *why_none,
-                *([unfit_said(bid.part, here, self._names)] if unfit else []),
+                *([unfit_said(bid.part, counts, need, self._names)] if unfit else []),
                 *levels_said(graded, need, self._names),
             ),
             graded=tuple(graded),
