@@ -83,11 +83,14 @@ def test_peukert_and_allowances_only_add(
     assert required_capacity(demand, allowance, None, k).capacity_ah * WITHIN_ROUNDING >= bare
 
 
-@given(demands, exponents)
-def test_the_battery_asked_for_lasts_as_long_as_asked(demand: StandbyDemand, k: float) -> None:
-    needed = required_capacity(demand, WholeMargin(ratio=1.0), None, k)
+@given(demands, allowances, temperatures_degc, exponents)
+def test_the_battery_asked_for_lasts_as_long_as_asked_at_its_end(
+    demand: StandbyDemand, allowance: Allowance, degc: float, k: float
+) -> None:
+    needed = required_capacity(demand, allowance, degc, k)
     battery = Battery(capacity_ah=needed.capacity_ah, peukert=k)
-    found = endurance(battery, demand.standby_a, demand.alarm_a, demand.alarm_h)
+    left = 1.0 / (needed.temperature_factor * allowance.factor)
+    found = endurance(battery, demand.standby_a, demand.alarm_a, demand.alarm_h, left)
     assert found.standby_h == pytest.approx(demand.standby_h, rel=1e-6, abs=1e-6)
 
 

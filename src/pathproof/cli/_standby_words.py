@@ -129,8 +129,9 @@ def working(found: Found) -> Iterator[str]:
     if found.peukert > 1.0:
         yield (
             f"By Peukert, exponent {found.peukert:g} at the {found.hour_rate_h:g} h rate, loads "
-            f"above the rated current of {needed.capacity_ah / found.hour_rate_h:.4g} A count for "
-            f"more: {needed.taken_ah:.5g} Ah are taken."
+            f"above the rated current of what is left at the end, "
+            f"{needed.taken_ah / found.hour_rate_h:.4g} A, count for more: {needed.taken_ah:.5g} "
+            "Ah are taken."
         )
     yield _temperature_line(needed.temperature_factor, found.temperature_degc)
     yield from _allowance_lines(needed.allowance)

@@ -230,9 +230,10 @@ def required_capacity(
 
     Notes
     -----
-    Whether a load is above the rated current depends on the capacity looked for, so with an
-    exponent it is found by bisection; then it is never below the linear figure. The exponent
-    counts on the new battery. Limits: currents are averages; bursts ask for volts, not for charge.
+    By Peukert a load counts against what is left of the battery, aged and in the cold, as in
+    :func:`~pathproof.calc.power.discharge.endurance`: the charge taken is what such a battery has
+    to hold to give it, found by bisection, never less than the linear figure. Limits: currents are
+    averages; bursts ask for volts, not for charge.
 
     Examples
     --------
@@ -248,25 +249,24 @@ def required_capacity(
     """
     cold = 1.0 if temperature_degc is None else temperature_factor(temperature_degc)
     phases = ((demand.standby_a, demand.standby_h), (demand.alarm_a, demand.alarm_h))
-    factor = cold * allowance.factor
 
-    def taken_ah(capacity_ah: float) -> float:
+    def taken_ah(available_ah: float) -> float:
         return math.fsum(
-            taken_charge_ah(current_a, time_h, capacity_ah, hour_rate_h, peukert)
+            taken_charge_ah(current_a, time_h, available_ah, hour_rate_h, peukert)
             for current_a, time_h in phases
         )
 
-    low_ah = factor * demand.charge_ah
-    high_ah = factor * taken_ah(low_ah)
+    low_ah = demand.charge_ah
+    high_ah = taken_ah(low_ah)
     while high_ah - low_ah > 1e-12 * high_ah:
         middle_ah = (low_ah + high_ah) / 2.0
-        if factor * taken_ah(middle_ah) > middle_ah:
+        if taken_ah(middle_ah) > middle_ah:
             low_ah = middle_ah
         else:
             high_ah = middle_ah
     return RequiredCapacity(
         demand=demand,
-        taken_ah=high_ah / factor,
+        taken_ah=high_ah,
         temperature_factor=cold,
         allowance=allowance,
     )
