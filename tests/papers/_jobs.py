@@ -44,6 +44,7 @@ def mobile_job(
     read: Sequence[tuple[str, str, float]] = (),
     name: str = "",
     retirements: Sequence[dict[str, Any]] = (),
+    technologies: Sequence[str] = ("lte",),
     **communicator: Any,
 ) -> Job:
     """A shop with a panel and one LTE communicator; levels by spot and network, read once. [dBm]"""
@@ -60,7 +61,7 @@ def mobile_job(
         "panel": {"part": "lark_panel"},
         "devices": [{"id": "door", "name": "Door", "part": "wired_contact"}],
         "networks": [
-            {"mcc_mnc": c, "label": name or c, "technologies": ["lte"], "bands": ["3", "20"]}
+            {"mcc_mnc": c, "label": name or c, "technologies": technologies, "bands": ["3", "20"]}
             for c in codes
         ],
         "spots": [{"id": s, "name": name or s.capitalize()} for s in spots],

@@ -14,7 +14,7 @@ from pathproof.papers import DesignAssessment, build, choice_rows, render
 from pathproof.papers.centre_sheet import CentreSheet
 from pathproof.papers.choice_rows import NEXT_BEST, ChoiceRows
 from pathproof.papers.working import WorkRow
-from pathproof.terms import SimKind, Word
+from pathproof.terms import SimKind, Technology, Word
 
 from ._jobs import Judge, mobile_job
 from .test_render import assert_in_bounds, read
@@ -360,6 +360,17 @@ def test_what_nobody_knows_the_end_of_is_not_said_to_last(judge: Judge):
     (found,) = centre(mobile_job(), judge).endings
     assert not found.warn
     assert found.unknown.startswith("Nothing is known of the end of 001-01 LTE")
+
+
+def test_names_of_technologies_do_not_mix(judge: Judge):
+    job = mobile_job(part="lte_m_module", technologies=["lte", "lte_m"])
+    part = job.part("lte_m_module").model_copy(
+        update={"technologies": [Technology.LTE, Technology.LTE_M]}
+    )
+    job.embedded.catalogue[part.id] = part
+    (found,) = centre(job, judge).endings
+    assert "001-01 LTE, 001-01 LTE-M" in found.heading
+    assert found.unknown.startswith("Nothing is known of the end of 001-01 LTE and 001-01 LTE-M")
 
 
 # ---- the customer -------------------------------------------------------------------------

@@ -57,8 +57,8 @@ def _endings(outlook: Outlook, names: Names) -> Endings:
     )
     unknown = [called[p.name] for p in everything if p.row is None]
     why = outlook.why
-    for name, text in called.items():
-        why = why.replace(name, text)
+    for name in sorted(called, key=len, reverse=True):  # "001-01 lte_m" before "001-01 lte"
+        why = why.replace(name, called[name])
     return Endings(
         heading=f"Communicator {outlook.communicator}, to serve until "
         f"{date_text(outlook.serves_until)}: {why}",
