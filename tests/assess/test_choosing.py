@@ -677,6 +677,29 @@ def test_what_the_module_read_itself_counts_for_what_is_fitted_and_nothing_else(
     assert rules(of_part(own_only, "other")) == [Rule.READINGS]
 
 
+def test_what_is_fitted_lends_no_margin_from_what_ends() -> None:
+    main = {
+        "id": "C",
+        "part": "both",
+        "spot": "hall",
+        "sim": {"kind": "fixed", "networks": ["001-01"]},
+    }
+    own = [
+        {**reading("C", "001-01", -60.0, "gsm"), "id": "own-gsm"},
+        {**reading("C", "001-01", -99.0), "id": "own-lte"},
+    ]
+    gsm_ends = {"network": "001-01", "technology": "gsm", "ends_on": "2028-01-01"}
+    parts = (module("both", technologies=["lte", "gsm"]), service())
+    job = market(*parts, communicators=[main], retirements=[gsm_ends], read=[])
+    job = with_record(job, own)
+    link = assess(job, NOW).link("mobile:C")
+    assert link.margin is not None
+    assert link.margin.value > 20.0  # today GSM is there
+    found = ranked(job)
+    assert found.fitted
+    assert found.margin_db == pytest.approx(6.0)
+
+
 # All of it
 
 

@@ -1,7 +1,6 @@
 """The site's main communicator as one of the candidates, judged by its own mobile link."""
 
 from dataclasses import replace
-from functools import cached_property
 
 from pathproof.assess.antenna import fitted_run
 from pathproof.assess.choice import Antenna
@@ -13,6 +12,8 @@ from pathproof.assess.context import Context
 from pathproof.assess.mobile import mobile_link
 from pathproof.assess.mobile_levels import allowed_networks
 from pathproof.assess.types import Link
+from pathproof.job import Communicator, CommunicatorPart
+from pathproof.terms import Technology
 
 
 class Fitted:
@@ -23,6 +24,7 @@ class Fitted:
         self._here = {n.mcc_mnc for n in ctx.site.networks}
         self._communicator = main_communicator(ctx.site)
         self._hanging = self._in_question(hangings)
+        self._links: dict[tuple[Technology, ...], Link] = {}
 
     def among(
         self, bid: Bid, counting: Counting, hangings: list[Hanging], need: int
@@ -39,29 +41,24 @@ class Fitted:
             return graded
         run = fitted_run(self._ctx.job, self._communicator)
         own = self._levels.graded(bid.part, counting.technologies, fitted, need, run)
-        found = own if counting.drops else self._by_link(fitted, own)
+        link = self._link(self._communicator, bid.part, counting.spoken)
+        found = own if link is None else _by_link(link, fitted, own)
         return graded if found is None else [*graded, replace(found, fitted=True)]
 
-    def _by_link(self, hanging: Hanging, own: Graded | None) -> Graded | None:
-        """With the margin of its link, which knows the module's own readings too."""
-        link = self._link
-        if link is None or link.margin is None or link.network is None or link.scale is None:
-            return own
-        margin_db = link.margin.value
-        return Graded(
-            hanging=hanging,
-            state=State.MEETS if margin_db >= 0.0 else State.LACKS,
-            network=link.network,
-            margin_db=margin_db,
-            spread_db=link.scale,
-            odds=link.probability or 0.0,
-            deciding=own.deciding if own is not None and own.margin_db == margin_db else (),
-            unread={},
-        )
-
-    @cached_property
-    def _link(self) -> Link | None:
-        return None if self._communicator is None else mobile_link(self._ctx, self._communicator)
+    def _link(
+        self,
+        communicator: Communicator,
+        part: CommunicatorPart,
+        spoken: tuple[Technology, ...] | None,
+    ) -> Link | None:
+        """Its mobile link, as it is with no more than the technologies that count."""
+        if not spoken:
+            return None
+        if spoken not in self._links:
+            less = part.model_copy(update={"technologies": list(spoken)})
+            ctx = self._ctx if list(spoken) == part.technologies else _with_part(self._ctx, less)
+            self._links[spoken] = mobile_link(ctx, communicator)
+        return self._links[spoken]
 
     def _is(self, bid: Bid) -> bool:
         """Whether the communicator is of that part, with such a card for the same networks."""
@@ -82,6 +79,33 @@ class Fitted:
         feeder = None if c.feeder is None else c.feeder.part
         length_m = 0.0 if c.feeder is None else c.feeder.length_m
         return Hanging(c.spot, Antenna(antenna=c.antenna, feeder=feeder, cable_m=length_m))
+
+
+def _by_link(link: Link, hanging: Hanging, own: Graded | None) -> Graded | None:
+    """With the margin of a link, which knows the module's own readings too."""
+    if link.margin is None or link.network is None or link.scale is None:
+        return own
+    margin_db = link.margin.value
+    return Graded(
+        hanging=hanging,
+        state=State.MEETS if margin_db >= 0.0 else State.LACKS,
+        network=link.network,
+        margin_db=margin_db,
+        spread_db=link.scale,
+        odds=link.probability or 0.0,
+        deciding=own.deciding if own is not None and own.margin_db == margin_db else (),
+        unread={},
+    )
+
+
+def _with_part(ctx: Context, part: CommunicatorPart) -> Context:
+    """The same job with a part of the catalogue changed."""
+    embedded = ctx.job.embedded
+    catalogue = {**embedded.catalogue, part.id: part}
+    job = ctx.job.model_copy(
+        update={"embedded": embedded.model_copy(update={"catalogue": catalogue})}
+    )
+    return Context(job, ctx.as_of, ctx.profile, leave_out_later=True)
 
 
 def _same_but_length(a: Hanging, b: Hanging) -> bool:

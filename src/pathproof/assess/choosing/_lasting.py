@@ -45,8 +45,8 @@ class Counting:
     """What is known of each thing it needs."""
     enough: bool
     """Whether it shares technologies with as many networks as its card needs."""
-    drops: bool
-    """Whether a technology that it shares does not count, as it ends."""
+    spoken: tuple[Technology, ...] | None
+    """A part that spoke these alone would use just what counts; none where no such set is."""
 
 
 class Lasting:
@@ -72,6 +72,10 @@ class Lasting:
             network: tuple(t for t, p in found.items() if standing(p) >= floor)
             for network, found in of_network.items()
         }
+        counts = {t for found in technologies.values() for t in found}
+        exact = all(
+            counts.isdisjoint(found.keys() - technologies[n]) for n, found in of_network.items()
+        )
         return Counting(
             said=(
                 *self._of_services(services),
@@ -82,7 +86,7 @@ class Lasting:
                 f"{p.name}: {_why(p)}" for found in (*usable.values(), services) for p in found
             ),
             enough=enough,
-            drops=any(len(technologies[n]) < len(found) for n, found in of_network.items()),
+            spoken=tuple(t for t in bid.part.technologies if t in counts) if exact else None,
         )
 
     def against(self, part: CommunicatorPart) -> list[Said]:
