@@ -48,6 +48,10 @@ COMMANDS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
             "standby",
             "Work out the battery that standby and alarm ask for, and how long one lasts.",
         ),
+        "cable": (
+            "cable",
+            "Work out what a cable takes from direct current, and the smallest that holds.",
+        ),
         "record": ("record", "Put on record what happened on site, and list it."),
         "profile": ("profile", "Show the sets of requirements, and confirm limits."),
         "retirements": (

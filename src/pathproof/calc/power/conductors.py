@@ -83,6 +83,8 @@ class Conductor:
     """One row, or two at different temperatures, the colder first."""
     strand_ratio: float = 1.0
     """Resistance over that of the rows, where they are for another stranding. [ratio]"""
+    note: str = ""
+    """What else to know of its row."""
     copper_clad: bool = False
     """Copper-clad aluminium: to be found on a survey and rejected, not to be fitted."""
 
@@ -125,11 +127,12 @@ _BY_AREA: Mapping[float, tuple[float, float]] = MappingProxyType(
         6.0: (3.08, 3.30),
     }
 )
-# Greatest ohms per km at 20 degC of fine strands (sources.VDE_0295). 0.22 looks high: 7 strands of
-# 0.20 mm of pure copper would have 78.4.
+# Greatest ohms per km at 20 degC of fine strands (sources.VDE_0295).
 _BY_SMALL_AREA: Mapping[float, float] = MappingProxyType(
     {0.14: 134.0, 0.22: 96.0, 0.25: 76.0, 0.34: 53.0}
 )
+# 7 strands of 0.20 mm of pure copper would have 78.4 ohm/km.
+_LOOKS_HIGH = {0.22: "The row looks high by a fifth, which is on the safe side."}
 
 AWG_SIZES = tuple(_BY_GAUGE)
 """Gauges that the tables here have, the thinnest first."""
@@ -164,7 +167,7 @@ def awg_area_mm2(awg: int) -> float:
 
     References
     ----------
-    .. [1] ASTM B258, from memory; agrees with public tables of diameters.
+    .. [1] Steps of ASTM B258, from memory; computed against tables of diameters and resistances.
     """
     if not 0 <= awg <= 40:
         raise InvalidInputError(f"awg was {awg}; it must be 0 to 40.")
@@ -210,8 +213,8 @@ def awg_conductor(awg: int, stranding: Stranding = Stranding.SEVEN) -> Conductor
     """
     if awg not in _BY_GAUGE:
         raise InvalidInputError(
-            f"awg was {awg}; the tables have {_listed(AWG_SIZES)}. Take the next thinner one, "
-            "which has the larger number: that is on the safe side."
+            f"awg was {awg}; the tables have {_listed(AWG_SIZES)}. Take the next thinner of "
+            "these, with the larger number, to be on the safe side; still thinner ones have no row."
         )
     solid_cold, solid_hot, seven_hot = _BY_GAUGE[awg]
     cold = ResistanceRow(
@@ -277,7 +280,7 @@ def mm2_conductor(area_mm2: float, stranding: Stranding = Stranding.CLASS_5) -> 
     if area_mm2 not in MM2_SIZES:
         raise InvalidInputError(
             f"area_mm2 was {area_mm2:g}; the tables have {_listed(MM2_SIZES)}. Take the next "
-            "thinner one: that is on the safe side."
+            "thinner of these to be on the safe side; still thinner ones have no row."
         )
     if stranding not in (Stranding.CLASS_1, Stranding.CLASS_2, Stranding.CLASS_5):
         raise InvalidInputError(
@@ -297,6 +300,7 @@ def mm2_conductor(area_mm2: float, stranding: Stranding = Stranding.CLASS_5) -> 
         area_mm2=area_mm2,
         stranding=stranding,
         rows=(ResistanceRow(printed_ohm=ohm, per_m=KM_M, at_degc=20.0, source=source),),
+        note=_LOOKS_HIGH.get(area_mm2, ""),
     )
 
 
@@ -370,7 +374,7 @@ def resistance_ohm_per_m(conductor: Conductor, temperature_degc: float = 20.0) -
     temperature = float(require_finite(temperature_degc, "temperature_degc"))
     if not COLDEST_DEGC <= temperature <= HOTTEST_DEGC:
         raise OutOfRangeError(
-            "temperature_degc", temperature, COLDEST_DEGC, HOTTEST_DEGC, "degC", "this line"
+            "temperature_degc", temperature, COLDEST_DEGC, HOTTEST_DEGC, "degC", "copper's line"
         )
     cold, hot = conductor.rows[0], conductor.rows[-1]
     if cold is hot:

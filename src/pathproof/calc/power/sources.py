@@ -60,8 +60,8 @@ PEUKERT_CAP = Source(
     evidence=Evidence.PRACTICE,
 )
 AWG_GEOMETRY = Source(
-    ref="ASTM B258, diameters of American wire gauge",
-    evidence=Evidence.MEMORY,
+    ref="Diameters of American wire gauge, 0.127 mm times 92 to the power of (36 - n) / 39",
+    evidence=Evidence.COMPUTED,
 )
 AWG_SOLID_20_DEGC = Source(
     ref="NBS Handbook 100, copper wire tables, solid annealed copper at 20 degC, as a public wire "
