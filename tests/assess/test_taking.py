@@ -12,7 +12,7 @@ from pathproof.job.considering import considering
 from pathproof.simulate import demo_json
 from pathproof.terms import AccountState, SimKind
 
-FEEDER = Antenna(antenna="whip_antenna", feeder="coax_rg58c", cable_m=5.0)
+FEEDER = Antenna(antenna="whip_antenna", feeder="coax_rg213", cable_m=11.0)
 """What hangs in the demo."""
 
 
@@ -26,7 +26,7 @@ def job(**main: Any) -> Job:
 def ranked(
     part: str = "lte_cat1_module",
     kind: SimKind = SimKind.ROAMING,
-    networks: tuple[str, ...] = ("001-01", "999-70"),
+    networks: tuple[str, ...] = ("001-01", "999-70", "001-02"),
     spot: str = "landing_window",
     antenna: Antenna = FEEDER,
 ) -> Ranked:
@@ -116,7 +116,8 @@ def test_a_card_that_may_use_all_networks_of_the_site_is_not_rewritten() -> None
 
 
 def test_networks_of_the_card_are_those_of_the_offer() -> None:
-    taken = take(job(), ranked(networks=("001-01", "001-02", "999-70")))
+    two = {"kind": "roaming", "networks": ["001-01", "999-70"]}
+    taken = take(job(sim=two), ranked(networks=("001-01", "001-02", "999-70")))
     assert taken.changes == (
         Change(what="card", before="roaming 001-01 999-70", now="roaming 001-01 001-02 999-70"),
     )
@@ -132,7 +133,7 @@ def test_antenna_feeder_and_spot() -> None:
 
 
 def test_the_run_that_hangs_keeps_its_connectors() -> None:
-    run = {"part": "coax_rg58c", "length_m": 5.0, "connectors": 4}
+    run = {"part": "coax_rg213", "length_m": 11.0, "connectors": 4}
     same = take(job(feeder=run), ranked()).job.site.communicators[0].feeder
     assert same is not None
     assert same.connectors == 4
