@@ -23,6 +23,7 @@ EXTREMES = {
     "readings": (1.0, 1000.0),
     "roaming": (1.0, 1000.0),
     "paths": (1.0, 2.0),
+    "day": (0.0, 100_000.0),
 }
 OF_ITS_OWN = {
     LimitName.RADIO_ODDS_RATIO: (1e-12, 1.0 - 1e-12),

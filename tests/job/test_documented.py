@@ -12,7 +12,9 @@ PROSE = re.sub(r"```.*?```", "", TEXT, flags=re.DOTALL)
 NAMED = set(re.findall(r"[a-z0-9_]+", " ".join(re.findall(r"`([^`]+)`", PROSE))))
 
 SCHEMA = job_schema()
-CATALOGUE_AND_PROFILE = re.compile("Part$|^(Radio|Cell|Scale|ScaleStep|Source|Profile|Limit|Conf)")
+CATALOGUE_AND_PROFILE = re.compile(
+    "Part$|^(Radio|Cell|Draw|Scale|ScaleStep|Source|Profile|Limit|Conf)"
+)
 MODELS = {
     name: model
     for name, model in {"Job": SCHEMA, **SCHEMA["$defs"]}.items()

@@ -1,7 +1,7 @@
 """Format version 1 keeps reading for ever: its samples in tests/data are never written anew.
 
-`job_v1.json` is what the format was at first; `job_v1_underlay.json`, `job_v1_retirements.json` and
-`job_v1_communicator.json` hold the fields added since.
+`job_v1.json` is what the format was at first; `job_v1_underlay.json`, `job_v1_retirements.json`,
+`job_v1_communicator.json` and `job_v1_power.json` hold the fields added since.
 """
 
 import json
@@ -257,6 +257,28 @@ def test_what_a_communicator_was_chosen_from_reads_the_same(sample: Job, sample_
     assert meter.offset_db == 1.5
 
 
+def test_what_takes_current_and_cells_reads_the_same(sample: Job, sample_path: Path) -> None:
+    job = read_job(sample_path.with_name("job_v1_power.json"), Library())
+    assert job.hash == "45f4bf6111a526d1e51ff189babe5b5b27c6f539add61dde249c673331023967"
+    assert content_hash(job) == job.hash
+    assert sample.profile.alarm_within_standby
+    assert not job.profile.alarm_within_standby
+    assert job.site.devices[0].cells_fitted_on == date(2026, 5, 4)
+    assert job.site.supply is not None
+    assert job.site.supply.mains_fail_notified
+    (run,) = job.site.cables
+    assert [(t.to, t.at_m) for t in run.on_the_way] == [("eye", 9.5)]
+    assert run.temperature_degc == 35.0
+    module, horn = job.part("bs_module"), job.part("bs_horn")
+    assert isinstance(module, CommunicatorPart)
+    assert isinstance(horn, DetectorPart)
+    assert horn.minimum_v == 9.5
+    assert module.burst_s == 0.005
+    (draw,) = module.draws
+    assert (draw.technology, draw.idle_a, draw.report_a) == (Technology.LTE, 0.01, 0.12)
+    assert (draw.report_s, draw.peak_a) == (7.5, 0.8)
+
+
 def test_uses_every_model_and_field_of_the_format(
     sample_data: dict[str, Any], sample_path: Path
 ) -> None:
@@ -268,6 +290,7 @@ def test_uses_every_model_and_field_of_the_format(
         "job_v1_underlay.json",
         "job_v1_retirements.json",
         "job_v1_communicator.json",
+        "job_v1_power.json",
     ):
         added = json.loads(sample_path.with_name(name).read_text("utf-8"))
         _note_fields(added, schema, schema["$defs"], used)

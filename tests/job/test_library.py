@@ -277,6 +277,7 @@ UNITS = {
     "readings": "",
     "roaming": "",
     "paths": "",
+    "day": "",
 }
 
 

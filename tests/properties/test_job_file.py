@@ -338,7 +338,14 @@ def whole_sites(
         sim=st.none() | models(sites.Sim, networks=st.just(["001-01"])),
         id=module_id,
     )
-    run = models(sites.CableRun, id=cable_id, part=part(parts.CablePart), to=device_id)
+    run = models(
+        sites.CableRun,
+        id=cable_id,
+        part=part(parts.CablePart),
+        to=device_id,
+        length_m=st.floats(10.0, 1000.0),
+        on_the_way=st.lists(models(sites.Tap, to=module_id, at_m=st.floats(0.5, 10.0)), max_size=2),
+    )
     spot = st.tuples(
         models(Spot, id=spot_id, floor=st.none(), at=st.none()),
         place.map(lambda p: {k: p[k] for k in ("floor", "at")}),

@@ -23,6 +23,7 @@ COUNTS = {
     LimitName.MOBILE_MAX_AGE_DAYS,
     LimitName.MOBILE_NETWORKS_ROAMING,
     LimitName.MOBILE_PATHS,
+    LimitName.CELL_EVENTS_PER_DAY,
 }
 
 

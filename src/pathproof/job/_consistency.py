@@ -85,6 +85,8 @@ def _dangling(site: "Site") -> Iterator[tuple[str, str]]:
           for i, c in enumerate(site.communicators) if c.sim for j, n in enumerate(c.sim.networks)),
         *((f"cables[{i}].to", c.to, fed, "device, communicator or panel")
           for i, c in enumerate(site.cables)),
+        *((f"cables[{i}].on_the_way[{j}].to", t.to, fed, "device, communicator or panel")
+          for i, c in enumerate(site.cables) for j, t in enumerate(c.on_the_way)),
     ]  # fmt: skip
     for path, given, allowed, what in wanted:
         if given is not None and given not in allowed:

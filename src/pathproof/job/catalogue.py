@@ -177,6 +177,8 @@ class DetectorPart(_Part):
     """Its cells."""
     supervision_interval_s: Positive | None = None
     """Time between its supervision messages. [s]"""
+    minimum_v: Positive | None = None
+    """Volts below which a wired one stops. [V]"""
 
 
 class RepeaterPart(_Part):
@@ -188,6 +190,21 @@ class RepeaterPart(_Part):
     """Its radios, one a family."""
     max_devices: Annotated[int, Field(ge=1)] | None = None
     """Devices it can carry."""
+
+
+class Draw(Model):
+    """What a module takes from the panel's supply with one mobile technology."""
+
+    technology: Technology
+    """The technology."""
+    idle_a: NotNegative
+    """Current between reports. [A]"""
+    report_a: NotNegative
+    """Average current during a report. [A]"""
+    report_s: Positive
+    """Length of a report, from waking up to sleeping again. [s]"""
+    peak_a: Positive | None = None
+    """Current in a transmit burst. [A]"""
 
 
 class CommunicatorPart(_Part):
@@ -217,6 +234,10 @@ class CommunicatorPart(_Part):
     """Average current while reporting as usual. [A]"""
     peak_current_a: NotNegative | None = None
     """Current in a transmit burst. [A]"""
+    draws: list[Draw] = []
+    """What it takes by technology; where given, it goes before average and peak current."""
+    burst_s: Positive | None = None
+    """Length of a transmit burst. [s]"""
     minimum_v: Positive | None = None
     """Volts it needs during a burst. [V]"""
     scale: Scale | None = None

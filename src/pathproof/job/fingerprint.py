@@ -44,6 +44,7 @@ digits waver; the borders between cells lie where no plan in millimetres or inch
 _MOST_REPEATERS: Final = 4
 """With more of them, an added one voids the signals of its family: too many sets to try."""
 
+_OF_SUPPLY: Final = {"part", "kind"}
 _OF_MODULE: Final = {
     "part",
     "sim",
@@ -135,10 +136,10 @@ class Fingerprints:
                 carriers = [communicator] if communicator else list(self._communicators)
                 return self._signal(name, about, signal, list(self._things), carriers)
             case links.SUPPLY:
-                return [self._loads(), _dump(self._job.site.supply), self._cables()]
+                return [self._loads(), _dump(self._job.site.supply, _OF_SUPPLY), self._cables()]
             case links.STANDBY:
                 site = self._job.site
-                return [self._loads(), _dump(site.supply), _dump(site.battery)]
+                return [self._loads(), _dump(site.supply, _OF_SUPPLY), _dump(site.battery)]
             case _:
                 raise JobError(f"The site has no link or signal {name!r}.")
 

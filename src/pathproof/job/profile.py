@@ -44,6 +44,7 @@ _BY_NAME: Final = {
     LimitName.MOBILE_READINGS: _COUNT,
     LimitName.MOBILE_NETWORKS_ROAMING: _COUNT,
     LimitName.MOBILE_CERTAINTY_RATIO: _Range(0.5, 1, "", within=True),
+    LimitName.CELL_EVENTS_PER_DAY: _Range(0, 100_000, ""),
     LimitName.MOBILE_PATHS: _Range(1, 2, "", whole=True),
 }
 _BY_SUFFIX: Final = {
@@ -108,6 +109,8 @@ class Profile(Model):
     """Profile whose limits apply where this one gives none."""
     all_paths: bool = False
     """True when every alternative path must work, not just the best one."""
+    alarm_within_standby: bool = True
+    """True when the time in alarm is part of the standby time, false when it comes after it."""
     limits: dict[LimitName, Limit] = Field(default={})
     """Figures by name."""
 

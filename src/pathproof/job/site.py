@@ -267,6 +267,8 @@ class Device(_Sender):
     """What it hangs on."""
     carried: bool = False
     """True when a person carries it."""
+    cells_fitted_on: date | None = None
+    """Date on which its cells were fitted."""
     between_repeaters: dict[Id, Between] = {}
     """Without a plan: what stands between it and each repeater."""
 
@@ -405,6 +407,8 @@ class Supply(Model):
     """Catalogue entry."""
     kind: SupplyKind
     """Mains with recharged battery, mains with battery not recharged, or battery only."""
+    mains_fail_notified: bool = False
+    """True when a mains failure is told to the centre, for which some profiles ask less hours."""
 
 
 class FittedBattery(Model):
@@ -420,6 +424,15 @@ class FittedBattery(Model):
     """Lowest usual temperature where it stands. [degC]"""
 
 
+class Tap(Model):
+    """Something that a cable feeds before its end."""
+
+    to: Id
+    """What it feeds: a device or communicator."""
+    at_m: Length
+    """Length of cable up to it, one way. [m]"""
+
+
 class CableRun(Model):
     """A cable that feeds something."""
 
@@ -431,6 +444,24 @@ class CableRun(Model):
     """What it feeds: a device or communicator."""
     length_m: Length
     """Length one way. [m]"""
+    on_the_way: list[Tap] = []
+    """What else it feeds, before its end."""
+    temperature_degc: Annotated[float, Field(ge=-40.0, le=90.0)] = 20.0
+    """Highest usual temperature of the conductors. [degC]"""
+
+    @model_validator(mode="after")
+    def _taps_lie_on_it(self) -> Self:
+        beyond = [
+            (
+                f"on_the_way[{i}].at_m",
+                f"given {tap.at_m:g}; allowed: up to the length of the run, {self.length_m:g} m",
+            )
+            for i, tap in enumerate(self.on_the_way)
+            if tap.at_m > self.length_m
+        ]
+        if beyond:
+            raise Problems(beyond)
+        return self
 
 
 class Reporting(Model):

@@ -44,8 +44,13 @@ class LimitName(StrEnum):
     PATH_LOSS_NOTICED_S = "path_loss_noticed_s"
     # power
     STANDBY_H = "standby_h"
+    STANDBY_NOTIFIED_H = "standby_notified_h"
+    STANDBY_NOT_RECHARGED_H = "standby_not_recharged_h"
+    BATTERY_ONLY_H = "battery_only_h"
     ALARM_MIN = "alarm_min"
     STANDBY_MARGIN_RATIO = "standby_margin_ratio"
     AGEING_RATIO = "ageing_ratio"
     RECHARGE_H = "recharge_h"
     SUPPLY_MIN_V = "supply_min_v"
+    LOADED_TEST_MIN = "loaded_test_min"
+    CELL_EVENTS_PER_DAY = "cell_events_per_day"
