@@ -3,6 +3,7 @@
 import dataclasses
 import re
 from collections.abc import Sequence
+from datetime import date
 
 import pytest
 
@@ -11,6 +12,7 @@ from pathproof.assess.retirements import NOTHING_KNOWN
 from pathproof.assess.types import Action, Assessment
 from pathproof.job import Job
 from pathproof.papers import DesignAssessment, build, choice_rows, render
+from pathproof.papers._text import NO_BREAK
 from pathproof.papers.centre_sheet import CentreSheet
 from pathproof.papers.choice_rows import NEXT_BEST, ChoiceRows
 from pathproof.papers.working import WorkRow
@@ -153,15 +155,26 @@ def test_the_fitted_offer_comes_first_with_all_its_reasons(judge: Judge):
     assert fitted.margin == "+12 dB on 001-01"
     assert fitted.cost == "84.00 EUR"
     assert other.says == ("Dear.",)
+    assert other.hung == "With the same antenna at the same spot"
 
 
 def test_what_nothing_is_known_of_is_said_once(judge: Judge):
-    unknown = [f"{name}: {NOTHING_KNOWN}" for name in ("001-01 lte", "service of x")]
+    # The table of what ends holds what the fitted communicator uses: LTE of 001-01.
+    unknown = [f"{name}: {NOTHING_KNOWN}" for name in ("001-01 lte", "001-02 lte", "service of x")]
     found = told(judge, choice(ranked(FITTED, "cheap", *unknown, fitted=True)))
     assert found.ranked[0].says == (
         "Cheap.",
-        "Nothing is known of the end of 001-01 lte and service of x.",
+        "Nothing is known of the end of 001-02 lte and service of x.",
     )
+
+
+def test_what_is_open_is_told_once(judge: Judge):
+    where = Reason(rule=Rule.COUNTRY, text="nobody says where", would_need="ask where")
+    when = Reason(rule=Rule.READINGS, text="nobody read it", would_need="read it")
+    first = dataclasses.replace(ranked(FITTED, "cheap", fitted=True), open=(where, when))
+    found = told(judge, choice(first, read_first=["Ask where."]))
+    assert found.ask_first == ("Ask where.",)
+    assert found.ranked[0].says == ("Cheap.", "Not known: nobody read it; read it.")
 
 
 def test_a_fitted_offer_that_is_not_the_first_is_said_plainly(judge: Judge):
@@ -197,7 +210,7 @@ def test_a_tie_is_said_as_a_tie(judge: Judge):
         (choice(ranked(OTHER)), "What is fitted is not among what was considered. The", False),
         (
             choice(ranked(OTHER), ranked(FITTED)),
-            "Part and card that are fitted are number 2 of 2 offers that meet every rule, but with",
+            "Part and card that are fitted are number 2 of 2 offers that meet every rule, though",
             False,
         ),
     ],
@@ -227,6 +240,20 @@ def test_set_aside_offers_are_grouped_with_what_each_would_take(judge: Judge):
     assert (reason.text, reason.would_need) == ("Is not allowed here.", "Leave here.")
 
 
+def test_where_set_aside_offers_would_stand_is_told_by_card(judge: Judge):
+    cheap, dear = ("would come first", "would stand after the first")
+    fixed, roaming = aside(OTHER, "here"), aside(dataclasses.replace(ROAMING, part=OTHER.part), "x")
+    one = [dataclasses.replace(fixed, then=cheap)]
+    two = [*one, dataclasses.replace(roaming, then=dear)]
+    for rejected, said in (
+        ([fixed], ""),
+        (one, f"With all of that: {cheap}."),
+        (two, f"With all of that: fixed_card {cheap}; roaming_card {dear}."),
+    ):
+        (table,) = told(judge, choice(rejected=rejected)).aside
+        assert [r.then for r in table.rows] == [said]
+
+
 def test_no_set_aside_offer_is_lost_in_silence(judge: Judge, monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(choice_rows, "MOST_BLOCKS", 2)
     parts = ["lte_cat1_module", "lte_m_module", "nb_iot_module"]
@@ -253,7 +280,8 @@ def test_a_cell_holds_level_margin_and_number_of_readings(judge: Judge):
     assert table.networks == (("001-01",), ("001-02",))
     (row,) = table.rows
     assert (row.key, row.name) == ("S1", "Hall")
-    assert row.cells == (("LTE −95", "+10 dB, n = 1"), ("LTE −110", "−5.0 dB, n = 1"))
+    cells = tuple(tuple(line.replace(NO_BREAK, " ") for line in cell) for cell in row.cells)
+    assert cells == (("LTE −95, +10 dB, n = 1",), ("LTE −110, −5.0 dB, n = 1",))
     assert row.winner.startswith("001-01 by 15 dB over 001-02, ")
     assert found.nothing.startswith("Nothing that counts was read at S2 Loft.")
     assert "Nothing that counts was read of 999-70." in found.nothing
@@ -263,10 +291,9 @@ def test_a_network_that_was_not_read_at_a_spot_says_so(judge: Judge):
     read = [("hall", "001-01", -95.0), ("loft", "001-02", -90.0)]
     found = centre(mobile_job(read=read), judge).networks
     assert found is not None
-    assert [r.cells[1] for r in found.tables[0].rows] == [
-        ("not read",),
-        ("LTE −90", "+15 dB, n = 1"),
-    ]
+    hall, loft = found.tables[0].rows
+    assert hall.cells[1] == ("not read",)
+    assert loft.cells[1] != ("not read",)
 
 
 def test_what_explains_a_difference_stands_with_its_sources(judge: Judge):
@@ -280,6 +307,16 @@ def test_what_explains_a_difference_stands_with_its_sources(judge: Judge):
     numbers = re.findall(r"\d+", row.explained.rpartition("(Sources ")[2])
     listed = {str(n.number): n.text for n in paper.sources}
     assert any("P.2109" in listed[n] for n in numbers)
+    assert paper.centre.networks.usual == ""
+
+
+def test_usual_differences_are_counted(judge: Judge):
+    # Indoor places of a traditional building span 19 dB at 806 MHz (P.2109-2): 19 dB is usual.
+    read = [("hall", "001-01", -99.0), ("loft", "001-01", -80.0)]
+    found = centre(mobile_job(read=read), judge).networks
+    assert found is not None
+    assert found.usual.startswith("One more difference is no larger")
+    assert "P.2109" not in found.networks[0].explained
 
 
 def test_more_networks_than_fit_across_stand_in_a_further_table(judge: Judge):
@@ -321,7 +358,7 @@ def test_every_figure_of_the_sum_is_put_in(judge: Judge):
 
 def test_a_built_in_antenna_needs_no_words_on_plugs(judge: Judge):
     antennas = centre(mobile_job(), judge).antennas
-    assert antennas.care == ()
+    assert antennas.care == ""
     (only,) = antennas.rows[0].sum
     assert only.label.startswith("Gain of the own antenna of ")
     assert centre(mobile_job(**PARTS), judge).antennas.care
@@ -349,7 +386,8 @@ ENDS = {
 def test_what_ends_is_dated_with_its_source(judge: Judge):
     (found,) = centre(mobile_job(retirements=[ENDS]), judge).endings
     assert found.warn
-    assert found.heading.endswith("its last network counts as gone from 2029-07-01")
+    assert found.heading.startswith("What ends when: communicator main, to serve until 25 Nov")
+    assert found.why == "Its last network counts as gone from 2029-07-01."
     first = found.rows[0]
     assert (first.on, first.what) == ("1 July 2029", "001-01 LTE")
     assert first.source == "Letter of the operator, restated"
@@ -359,18 +397,22 @@ def test_what_ends_is_dated_with_its_source(judge: Judge):
 def test_what_nobody_knows_the_end_of_is_not_said_to_last(judge: Judge):
     (found,) = centre(mobile_job(), judge).endings
     assert not found.warn
+    assert found.why == ""
     assert found.unknown.startswith("Nothing is known of the end of 001-01 LTE")
 
 
 def test_names_of_technologies_do_not_mix(judge: Judge):
-    job = mobile_job(part="lte_m_module", technologies=["lte", "lte_m"])
+    far = {**ENDS, "ends_on": "2050-01-01"}
+    rows = [{**far, "technology": technology} for technology in ("lte", "lte_m")]
+    job = mobile_job(part="lte_m_module", technologies=["lte", "lte_m"], retirements=rows)
+    technologies = [Technology.LTE, Technology.LTE_M]
     part = job.part("lte_m_module").model_copy(
-        update={"technologies": [Technology.LTE, Technology.LTE_M]}
+        update={"technologies": technologies, "platform_ends": date(2050, 1, 1)}
     )
     job.embedded.catalogue[part.id] = part
     (found,) = centre(job, judge).endings
-    assert "001-01 LTE, 001-01 LTE-M" in found.heading
-    assert found.unknown.startswith("Nothing is known of the end of 001-01 LTE and 001-01 LTE-M")
+    assert "the service life: 001-01 LTE, 001-01 LTE-M, service of" in found.why
+    assert [r.what for r in found.rows][:2] == ["001-01 LTE", "001-01 LTE-M"]
 
 
 # ---- the customer -------------------------------------------------------------------------

@@ -5,6 +5,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
+NO_BREAK = "\N{NO-BREAK SPACE}"
 MINUS = "\N{MINUS SIGN}"
 _SOFT_BREAK = "\N{ZERO WIDTH SPACE}"
 _JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"  # Persian and Indic scripts need them

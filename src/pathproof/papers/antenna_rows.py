@@ -12,7 +12,7 @@ from pathproof.assess.antenna import (
     unfit,
     write_gain,
 )
-from pathproof.assess.antenna_care import CARE
+from pathproof.assess.antenna_care import CARE_IN_BRIEF
 from pathproof.assess.context import Context
 from pathproof.assess.radio_distance import radio_distance
 from pathproof.assess.sheet import Sheet
@@ -42,7 +42,7 @@ class AntennaRows:
     """All antennas, and how to treat plugs and cables where there are any."""
 
     rows: tuple[AntennaRow, ...]
-    care: tuple[str, ...]
+    care: str
 
 
 def antenna_rows(job: Job, assessment: Assessment, book: SourceBook) -> AntennaRows:
@@ -53,7 +53,9 @@ def antenna_rows(job: Job, assessment: Assessment, book: SourceBook) -> AntennaR
     ctx = Context(job, assessment.as_of, None, leave_out_later=True)
     here = [c for c in job.site.communicators if c.state is not AccountState.ENDED]
     plugged = any(c.antenna is not None or c.feeder is not None for c in here)
-    return AntennaRows(rows=tuple(_row(ctx, c, book) for c in here), care=CARE if plugged else ())
+    return AntennaRows(
+        rows=tuple(_row(ctx, c, book) for c in here), care=CARE_IN_BRIEF if plugged else ""
+    )
 
 
 def _row(ctx: Context, communicator: Communicator, book: SourceBook) -> AntennaRow:

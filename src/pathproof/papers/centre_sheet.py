@@ -37,12 +37,14 @@ def centre_sheet(
     site = job.site
     if not (site.communicators or site.networks or site.spots or assessment.choice):
         return None
+    found = outlooks(job, assessment.as_of)
+    ends_told = {p.name for o in found for p in (*o.networks, *o.services)}
     return CentreSheet(
         communicators=communicator_rows(job, assessment, names),
-        choice=choice_rows(job, assessment.choice, names),
+        choice=choice_rows(job, assessment.choice, names, ends_told),
         networks=network_rows(job, assessment, names, book),
         antennas=antenna_rows(job, assessment, book),
-        endings=endings(job, assessment.as_of, names),
+        endings=endings(found, names),
     )
 
 

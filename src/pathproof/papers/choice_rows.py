@@ -1,7 +1,7 @@
 """Which communicator was chosen, on paper: why it, what comes next, and why none of the others."""
 
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
 from pathproof.assess.alike import Block, alike
@@ -61,6 +61,8 @@ class AsideRow:
     reasons: tuple[AsideReason, ...]
     further: str
     """That there are more reasons; else empty."""
+    then: str
+    """Where they would stand with all of that; empty where it cannot be told."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -86,18 +88,24 @@ class ChoiceRows:
     ask_first: tuple[str, ...]
 
 
-def choice_rows(job: Job, choice: Choice | None, names: Names) -> ChoiceRows:
-    """The choice that was kept, or that none was."""
+def choice_rows(
+    job: Job, choice: Choice | None, names: Names, ends_told: Collection[str] = ()
+) -> ChoiceRows:
+    """The choice that was kept, or that none was.
+
+    Reasons on the end of what `ends_told` names are left out, as another table has them.
+    """
     if choice is None:
         return ChoiceRows(
             verdict=NOT_KEPT, warn=False, ranked=(), further="", aside=(), ask_first=()
         )
-    return _Rows(job, choice, names).rows()
+    return _Rows(job, choice, names, ends_told).rows()
 
 
 class _Rows:
-    def __init__(self, job: Job, choice: Choice, names: Names) -> None:
+    def __init__(self, job: Job, choice: Choice, names: Names, ends_told: Collection[str]) -> None:
         self._job, self._choice, self._names = job, choice, names
+        self._ends_told = tuple(f"{name}: " for name in ends_told)
         self._main = _main(job)
         self._fitted = next((x for x in choice.ranked if x.fitted), None)
         self._leader = self._fitted or next(iter(choice.ranked), None)
@@ -150,8 +158,8 @@ class _Rows:
         if same is not None:
             place = f"number {1 + choice.ranked.index(same)} {of_all}"
             return (
-                f"Part and card that are fitted are {place}, but with another antenna or at "
-                "another spot.",
+                f"Part and card that are fitted are {place}, though not with the antenna and spot "
+                "that suit them best.",
                 False,
             )
         return f"What is fitted is not among what was considered.{self._first()}", False
@@ -189,11 +197,15 @@ class _Rows:
         number = str(1 + self._choice.ranked.index(ranked))
         antenna, cost = ranked.antenna, ranked.yearly_cost
         hung = antenna_text(self._names, antenna.antenna, antenna.feeder, antenna.cable_m)
+        leader = self._leader
+        same = leader is not None and (ranked.spot, antenna) == (leader.spot, leader.antenna)
         margin = margin_text(Margin(value=ranked.margin_db, unit="dB"))
         return RankRow(
             number=number,
             offer=self._offer(ranked.offer),
-            hung=f"{self._names.named(ranked.spot)}, {hung}",
+            hung="With the same antenna at the same spot"
+            if same and ranked is not leader
+            else f"{self._names.named(ranked.spot)}, {hung}",
             margin=f"{margin} on {ranked.network}",
             cost="not known" if cost is None else f"{cost:.2f} {self._job.site.currency}",
             says=tuple(_sentence(self._names.plain(text)) for text in self._says(ranked)),
@@ -207,14 +219,16 @@ class _Rows:
             yield from ranked.reasons[:1]
             return
         nothing = f": {NOTHING_KNOWN}"
-        yield from (text for text in ranked.reasons if not text.endswith(nothing))
-        unknown = [t.removesuffix(nothing) for t in ranked.reasons if t.endswith(nothing)]
+        reasons = [text for text in ranked.reasons if not text.startswith(self._ends_told)]
+        yield from (text for text in reasons if not text.endswith(nothing))
+        unknown = [t.removesuffix(nothing) for t in reasons if t.endswith(nothing)]
         if unknown:
             yield f"nothing is known of the end of {listed(unknown)}"
         if ranked.second is not None:
             yield f"second path beside it: {self._offer(ranked.second)}"
         for reason in ranked.open:
-            if reason.rule is not Rule.SERVICE_LIFE:  # the reasons say it of each network
+            asked = _sentence(reason.would_need) in self._choice.read_first
+            if not asked and reason.rule is not Rule.SERVICE_LIFE:  # reasons say it of each network
                 yield f"not known: {reason.text}; {reason.would_need}"
 
     def _offer(self, offer: Offer) -> str:
@@ -230,19 +244,20 @@ class _Rows:
         count = counted(len(aside), "offer")
         return AsideTable(
             heading=f"{said.capitalize()}: {count}",
-            rows=tuple(map(self._aside_row, blocks[:MOST_BLOCKS])),
+            rows=tuple(self._aside_row(block, aside) for block in blocks[:MOST_BLOCKS]),
             further=f"And {counted(left, 'more offer')}; pathproof choose JOB --all shows them."
             if left
             else "",
         )
 
-    def _aside_row(self, block: Block) -> AsideRow:
+    def _aside_row(self, block: Block, aside: Sequence[SetAside]) -> AsideRow:
         said = [(x.on, reason) for x in block.said for reason in x.reasons]
         left = len(said) - MOST_REASONS
         return AsideRow(
             parts=listed(at_most([self._names.part(p) for p in block.parts])),
             reasons=tuple(self._reason(*one) for one in said[:MOST_REASONS]),
             further=f"And {counted(left, 'more reason')}." if left > 0 else "",
+            then=_then([x for x in aside if x.offer.part in block.parts]),
         )
 
     def _reason(self, said_of: str, reason: Reason) -> AsideReason:
@@ -262,6 +277,20 @@ def _main(job: Job) -> Communicator | None:
         ),
         None,
     )
+
+
+def _then(aside: Sequence[SetAside]) -> str:
+    """Where offers would stand if they met every rule, by card where that differs."""
+    cards: dict[str, dict[str, None]] = defaultdict(dict)
+    for one in aside:
+        if one.then and one.offer.service is not None:
+            cards[one.then][one.offer.service] = None
+    if not cards:
+        return ""
+    if len(cards) == 1:
+        return f"With all of that: {next(iter(cards))}."
+    said = (f"{listed(at_most(list(on)))} {then}" for then, on in cards.items())
+    return f"With all of that: {'; '.join(said)}."
 
 
 def _meet(count: int) -> str:

@@ -1,12 +1,10 @@
 """Networks and services that end, on paper: what is gone when, what is left then, who says so."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 
-from pathproof.assess.retirements import Fate, Outlook, Prospect, outlooks
+from pathproof.assess.retirements import Fate, Outlook, Prospect
 from pathproof.assess.wording import technology_text
-from pathproof.job import Job
 from pathproof.papers._text import date_text, listed
 from pathproof.papers.names import Names, at_most
 
@@ -29,6 +27,8 @@ class Endings:
     """How long one communicator will have a network and what stands behind it."""
 
     heading: str
+    why: str
+    """What becomes of it; empty where `unknown` says as much."""
     warn: bool
     """Whether it loses its last network or service while it is to serve."""
     rows: tuple[EndingRow, ...]
@@ -36,9 +36,9 @@ class Endings:
     """Of what nothing is known."""
 
 
-def endings(job: Job, as_of: datetime, names: Names) -> tuple[Endings, ...]:
+def endings(of: Sequence[Outlook], names: Names) -> tuple[Endings, ...]:
     """What ends, a table for each communicator."""
-    return tuple(_endings(outlook, names) for outlook in outlooks(job, as_of))
+    return tuple(_endings(outlook, names) for outlook in of)
 
 
 def ending_name(prospect: Prospect, names: Names) -> str:
@@ -60,8 +60,11 @@ def _endings(outlook: Outlook, names: Names) -> Endings:
     for name in sorted(called, key=len, reverse=True):  # "001-01 lte_m" before "001-01 lte"
         why = why.replace(name, called[name])
     return Endings(
-        heading=f"Communicator {outlook.communicator}, to serve until "
-        f"{date_text(outlook.serves_until)}: {why}",
+        heading=f"What ends when: communicator {outlook.communicator}, to serve until "
+        f"{date_text(outlook.serves_until)}",
+        why=""
+        if outlook.fate is Fate.UNKNOWN and outlook.networks
+        else f"{why[0].upper()}{why[1:]}.",
         warn=outlook.fate in (Fate.GONE, Fate.ENDING, Fate.ENDS),
         rows=tuple(_row(p, outlook, called) for p in known),
         unknown=f"Nothing is known of the end of {listed(at_most(unknown))}, which does not say "

@@ -10,7 +10,7 @@ from pathproof.assess.types import Assessment, Margin
 from pathproof.assess.wording import technology_text
 from pathproof.calc.mobile import Interval
 from pathproof.job import Job
-from pathproof.papers._text import MINUS, day, listed, shorten
+from pathproof.papers._text import MINUS, NO_BREAK, day, listed, shorten
 from pathproof.papers.names import Names, at_most
 from pathproof.papers.working import SourceBook
 
@@ -20,16 +20,15 @@ LABEL_CHARACTERS = 16
 """A longer label of a network is cut above its column; the list below has the whole."""
 
 HOW_TO_READ = (
-    "Each cell: the level that half of the readings reach in dBm and, in brackets, the level that "
-    "9 of 10 reach; below it what the latter has over need and fade margin, and the number n of "
-    "readings. Levels are as an antenna of 0 dBi has them there, without feeder. Networks are "
-    "compared within one technology only."
+    "Each cell: the level in dBm that half of the n readings reach and, in brackets, that 9 of 10 "
+    "reach; then what the latter has over need and fade margin, as an antenna of 0 dBi has it "
+    "there, without feeder. Networks are compared within one technology only."
 )
 
 
 @dataclass(frozen=True, kw_only=True)
 class SpotRow:
-    """One spot: a cell for each network of the table, lines from top to bottom."""
+    """One spot: a cell for each network of the table, a line for each technology."""
 
     key: str
     name: str
@@ -68,6 +67,8 @@ class NetworkRows:
     nothing: str
     """Spots and networks of which nothing was read."""
     networks: tuple[NetworkRow, ...]
+    usual: str
+    """How many differences are usual ones; empty where there are none."""
 
 
 def network_rows(
@@ -85,6 +86,7 @@ def network_rows(
         networks=tuple(
             _network_row(report, names, book) for report in assessment.networks if report.contests
         ),
+        usual=_usual(assessment),
     )
 
 
@@ -123,8 +125,9 @@ def _cell(report: SpotReport, code: str) -> Iterator[str]:
     for level in found:
         median, tenth = _level(level.median_dbm), _level(level.tenth_dbm)
         bracket = "" if tenth == median else f" ({tenth})"
-        yield f"{technology_text(level.technology)} {median}{bracket}"
-        yield f"{_margin(level)}, n = {level.readings}"
+        level_said = f"{technology_text(level.technology)} {median}{bracket}"
+        parts = (level_said, _margin(level), f"n = {level.readings}")
+        yield ", ".join(part.replace(" ", NO_BREAK) for part in parts)
 
 
 def _margin(level: LevelRead) -> str:
@@ -186,12 +189,21 @@ def _nothing(assessment: Assessment, names: Names) -> Iterator[str]:
 
 
 def _network_row(report: NetworkReport, names: Names, book: SourceBook) -> NetworkRow:
-    sources = [s for d in report.differences for s in d.sources]
+    unusual = [d for d in report.differences if d.unusual]
+    sources = [s for d in unusual for s in d.sources]
     numbers = [str(n) for n in sorted({book.note(s).number for s in sources})]
     cited = f"(Sources {', '.join(numbers)}.)" if numbers else ""
-    texts = [*(d.text for d in report.differences), *report.notes, cited]
+    texts = [*(d.text for d in unusual), *report.notes, cited]
     return NetworkRow(
         network=names.network(report.network),
         best=" ".join(_contests(report.contests)),
         explained=" ".join(texts).strip(),
     )
+
+
+def _usual(assessment: Assessment) -> str:
+    usual = sum(not d.unusual for report in assessment.networks for d in report.differences)
+    if not usual:
+        return ""
+    what = "One more difference is" if usual == 1 else f"{usual} more differences are"
+    return f"{what} no larger than places commonly differ by Rec. ITU-R P.2109-2."
