@@ -7,6 +7,7 @@ Odds by hand with scipy's normal distribution. House figures (practice): a singl
 import json
 import math
 import time
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -394,6 +395,51 @@ def test_from_outside_a_loss_is_a_share_of_places(apart_db: float) -> None:
         assert kind in found
     assert ("look for metal" in found) == (_share("traditional", 0.806, apart_db) > 0.9)
     assert difference.unusual == ("look for metal" in found)
+
+
+def _inside_at(losses_db: Sequence[float], outside_db: float | None = None) -> Assessment:
+    """Spots inside with such losses, and one outside."""
+    levels = {f"s{i}": -60.0 - float(loss) for i, loss in enumerate(losses_db)}
+    places = [{"id": s, "name": s} for s in levels]
+    if outside_db is not None:
+        levels["out"] = -60.0 - outside_db
+        places.append({"id": "out", "name": "Out", "place": "outside"})
+    return _assess(
+        *(_read(s, "001-01", _around(v), values={"band": "20"}) for s, v in levels.items()),
+        spots=places,
+    )
+
+
+@pytest.mark.parametrize("outside_db", [None, 0.0])
+@pytest.mark.parametrize("spots", [2, 8, 20])
+def test_an_ordinary_building_is_seldom_called_unusual(
+    spots: int, outside_db: float | None
+) -> None:
+    # Places drawn at random from the distribution that P.2109 gives, as above. The best and the
+    # worst of 20 lie further apart than 80 % of places span in 19 of 20 such buildings.
+    rng = np.random.default_rng(2109)
+    shares = np.linspace(0.0005, 0.9995, 2000)
+    losses = np.interp(
+        rng.random((100, spots)), shares, [_loss_db("traditional", 0.806, p) for p in shares]
+    )
+    called = np.mean(
+        [
+            any(d.unusual for d in _inside_at(row, outside_db).networks[0].differences)
+            for row in losses
+        ]
+    )
+    assert 0.02 <= called <= 0.2  # about 0.1; of 100 draws seldom more or less by chance
+
+
+def test_the_span_grows_with_the_spots() -> None:
+    (difference,) = _inside_at([0.0, 5.0, 10.0, 23.0]).networks[0].differences
+    found = difference.text
+    spans = [
+        _loss_db(b, 0.806, 0.95) - _loss_db(b, 0.806, 0.05) for b in ("traditional", "efficient")
+    ]
+    assert f"the best and the worst of 4 spots): 90 % of indoor places span {spans[0]:.0f}" in found
+    assert f"and {spans[1]:.0f} dB in a thermally efficient one" in found
+    assert "so 4 places inside differ as much anyway" in found
 
 
 def test_no_false_digits_at_the_end_of_the_distribution() -> None:

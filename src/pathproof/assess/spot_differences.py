@@ -26,8 +26,8 @@ from pathproof.terms import AntennaPlace, InvalidInputError, Quantity, Technolog
 
 __all__ = ["differences_of"]
 
-_LEAST_RATIO, _MOST_RATIO = 0.1, 0.9
-"""The middle 80 % of places lie between these. [ratio]"""
+_RARE_RATIO = 0.1
+"""How seldom an ordinary building should be called unusual, about. [ratio]"""
 _Kind = tuple[Technology, Quantity]
 
 
@@ -38,6 +38,8 @@ class _Pair:
     best: Spot
     worst: Spot
     spots: int
+    inside: int
+    """How many of them are not outside."""
     technology: Technology
     band: MobileBand
     difference_db: Interval
@@ -98,6 +100,7 @@ def differences_of(
             best=best,
             worst=worst,
             spots=len(order),
+            inside=sum(spots[s].place is not AntennaPlace.OUTSIDE for s in order),
             technology=technology,
             band=band,
             difference_db=comparison.difference_db,
@@ -159,24 +162,28 @@ def _explained(pair: _Pair) -> Difference:
 
 
 def _inside(pair: _Pair) -> tuple[bool, str]:
+    """Held against the middle of all places that the best and the worst of so many seldom leave."""
     frequency_hz = pair.band.downlink_centre_hz
+    left_out_ratio = 2.0 * _RARE_RATIO / pair.inside  # at either end; 0.1 for two spots
     usual_db, efficient_db = (
-        building_entry_loss_db(b, frequency_hz, _MOST_RATIO)
-        - building_entry_loss_db(b, frequency_hz, _LEAST_RATIO)
+        building_entry_loss_db(b, frequency_hz, 1.0 - left_out_ratio)
+        - building_entry_loss_db(b, frequency_hz, left_out_ratio)
         for b in (BuildingType.TRADITIONAL, BuildingType.THERMALLY_EFFICIENT)
     )
     seen_db = round(middle_db(pair.difference_db))  # to whole decibels, as everything here is told
     unusual = seen_db > round(usual_db)
+    places = f"{pair.inside} places inside"
     if not unusual:
-        so = "so places inside differ as much anyway"
+        so = f"so {places} differ as much anyway"
     else:
         unless = (
             "" if seen_db > round(efficient_db) else ", unless the building is of the second kind"
         )
-        so = f"so this is more than places inside commonly differ{unless}: {_look_for(pair)}"
+        so = f"so this is more than {places} commonly differ{unless}: {_look_for(pair)}"
     return unusual, (
-        f"{pair.head}: 80 % of indoor places span {usual_db:.0f} dB in a building of traditional "
-        f"build and {efficient_db:.0f} dB in a thermally efficient one ({pair.by}), {so}."
+        f"{pair.head}: {100.0 * (1.0 - 2.0 * left_out_ratio):.3g} % of indoor places span "
+        f"{usual_db:.0f} dB in a building of traditional build and {efficient_db:.0f} dB in a "
+        f"thermally efficient one ({pair.by}), {so}."
     )
 
 
@@ -185,7 +192,7 @@ def _on_the_way_in(pair: _Pair) -> tuple[bool, str]:
     usual, efficient = BuildingType.TRADITIONAL, BuildingType.THERMALLY_EFFICIENT
     medians = [building_entry_loss_db(b, frequency_hz) for b in (usual, efficient)]
     shares = [share_losing_less_ratio(b, frequency_hz, lost_db) for b in (usual, efficient)]
-    unusual = shares[0] > _MOST_RATIO
+    unusual = shares[0] ** pair.inside > 1.0 - _RARE_RATIO  # the worst of so many places
     so = f"; {_look_for(pair)}" if unusual else ""
     return unusual, (
         f"{pair.head}: on the way in {_share_text(shares[0])} of indoor places lose less in a "

@@ -120,7 +120,8 @@ class Difference:
     difference_db: Interval
     """Median at the best over that at the worst. [dB]"""
     unusual: bool
-    """Whether it is more than nine or eight of ten places account for, or the wrong way round."""
+    """Whether so many places in a building of traditional build would seldom differ as much, or it
+    is the wrong way round."""
     text: str
     sources: tuple[Source, ...]
 
