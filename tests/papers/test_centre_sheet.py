@@ -120,6 +120,13 @@ def test_its_strip_and_word_are_those_of_its_links(judge: Judge):
     assert {"panel", "network", "centre"} <= set(labels)
 
 
+def test_what_is_missing_is_said_once(judge: Judge):
+    (row,) = centre(mobile_job(), judge).communicators
+    assert row.word is Word.UNDECIDED
+    assert "mobile undecided, something is missing" in row.strip.alt
+    assert row.why not in row.strip.notes
+
+
 def test_what_proves_it_or_the_next_step_is_told(judge: Judge):
     job = mobile_job(read=[("hall", "001-01", -95.0)])
     assessment = judge(job)
@@ -155,7 +162,7 @@ def test_the_fitted_offer_comes_first_with_all_its_reasons(judge: Judge):
     assert fitted.margin == "+12 dB on 001-01"
     assert fitted.cost == "84.00 EUR"
     assert other.says == ("Dear.",)
-    assert other.hung == "With the same antenna at the same spot"
+    assert other.hung == "Hung the same way"
 
 
 def test_what_nothing_is_known_of_is_said_once(judge: Judge):
@@ -249,6 +256,11 @@ def test_where_set_aside_offers_would_stand_is_told_by_card(judge: Judge):
         ([fixed], ""),
         (one, f"With all of that: {cheap}."),
         (two, f"With all of that: fixed_card {cheap}; roaming_card {dear}."),
+        (
+            [*one, dataclasses.replace(one[0], offer=FITTED, then=dear)],
+            f"With all of that: lte_m_module with fixed_card {cheap}; lte_cat1_module with "
+            f"fixed_card {dear}.",
+        ),
     ):
         (table,) = told(judge, choice(rejected=rejected)).aside
         assert [r.then for r in table.rows] == [said]
@@ -265,7 +277,10 @@ def test_no_set_aside_offer_is_lost_in_silence(judge: Judge, monkeypatch: pytest
     assert table.heading == "Cannot be told yet: 3 offers"
     assert [len(r.reasons) for r in table.rows] == [5, 5]
     assert {r.further for r in table.rows} == {"And 4 more reasons."}
-    assert table.further == "And 1 more offer; pathproof choose JOB --all shows them."
+    assert table.further == (
+        "And 1 more offer; pathproof choose JOB --all shows them. All 3 by the first rule that "
+        "each does not meet: country 3."
+    )
 
 
 # ---- networks and spots -------------------------------------------------------------------

@@ -52,6 +52,7 @@ def test_shortened_text_says_that_something_is_missing():
         (0.99996, "", "> 0.999"),
         (1.0, "ratio", "1.000"),
         (-30.333, "dB", "−30.33"),
+        (-0.0, "dB", "0.00"),
         (868.42, "MHz", "868.42"),
         (0.0004, "V", "0.0004"),
         (123456.0, "s", "123\N{NARROW NO-BREAK SPACE}456"),

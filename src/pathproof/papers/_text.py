@@ -35,7 +35,8 @@ def shorten(text: str, most: int) -> str:
 
 
 def figure(value: float, unit: str) -> str:
-    """A figure as calculation sheets show it, without its unit."""
+    """A figure as calculation sheets show it, without its unit; nought has no sign."""
+    value += 0.0
     if unit == "" and value == int(value):
         text = f"{value:.0f}"
     elif abs(value) >= 10_000:

@@ -4,7 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
-from pathproof.assess.alike import Block, alike
+from pathproof.assess.alike import Block, alike, stopped_by
 from pathproof.assess.choice import Choice, Offer, Ranked, Reason, Rule, SetAside
 from pathproof.assess.mobile_levels import allowed_networks
 from pathproof.assess.retirements import NOTHING_KNOWN
@@ -18,7 +18,7 @@ from pathproof.terms import AccountState, Role
 
 NEXT_BEST = 3
 """Offers shown beside the fitted one. House choice."""
-MOST_BLOCKS = 12
+MOST_BLOCKS = 6
 """Groups of like offers in one table; then the number of the others. House choice."""
 MOST_REASONS = 5
 """Reasons for one group; then the number of the others. House choice."""
@@ -72,7 +72,7 @@ class AsideTable:
     heading: str
     rows: tuple[AsideRow, ...]
     further: str
-    """That there are more offers; else empty."""
+    """That there are more offers, and how many of all each rule stops; else empty."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -203,7 +203,7 @@ class _Rows:
         return RankRow(
             number=number,
             offer=self._offer(ranked.offer),
-            hung="With the same antenna at the same spot"
+            hung="Hung the same way"
             if same and ranked is not leader
             else f"{self._names.named(ranked.spot)}, {hung}",
             margin=f"{margin} on {ranked.network}",
@@ -242,10 +242,12 @@ class _Rows:
         of_part = Counter(x.offer.part for x in aside)
         left = sum(of_part[part] for block in blocks[MOST_BLOCKS:] for part in block.parts)
         count = counted(len(aside), "offer")
+        stopped = ", ".join(f"{rule.replace('_', ' ')} {n}" for rule, n in stopped_by(aside))
         return AsideTable(
             heading=f"{said.capitalize()}: {count}",
             rows=tuple(self._aside_row(block, aside) for block in blocks[:MOST_BLOCKS]),
-            further=f"And {counted(left, 'more offer')}; pathproof choose JOB --all shows them."
+            further=f"And {counted(left, 'more offer')}; pathproof choose JOB --all shows them. "
+            f"All {len(aside)} by the first rule that each does not meet: {stopped}."
             if left
             else "",
         )
@@ -280,17 +282,17 @@ def _main(job: Job) -> Communicator | None:
 
 
 def _then(aside: Sequence[SetAside]) -> str:
-    """Where offers would stand if they met every rule, by card where that differs."""
-    cards: dict[str, dict[str, None]] = defaultdict(dict)
+    """Where offers would stand if they met every rule, by part and card where that differs."""
+    several = len({x.offer.part for x in aside}) > 1
+    of: dict[str, dict[str, None]] = defaultdict(dict)
     for one in aside:
         if one.then and one.offer.service is not None:
-            cards[one.then][one.offer.service] = None
-    if not cards:
-        return ""
-    if len(cards) == 1:
-        return f"With all of that: {next(iter(cards))}."
-    said = (f"{listed(at_most(list(on)))} {then}" for then, on in cards.items())
-    return f"With all of that: {'; '.join(said)}."
+            card = one.offer.service
+            of[one.then][f"{one.offer.part} with {card}" if several else card] = None
+    if len(of) < 2:
+        return "".join(f"With all of that: {then}." for then in of)
+    said = [f"{listed(at_most(list(which)))} {then}" for then, which in of.items()]
+    return f"With all of that: {'; '.join(at_most(said))}."
 
 
 def _meet(count: int) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from pathproof.assess.strip import communicator_layout
+from pathproof.assess.strip import StripLink, communicator_layout
 from pathproof.assess.types import Assessment
 from pathproof.job import Communicator, Job, Sim
 from pathproof.job.links import mobile
@@ -11,7 +11,7 @@ from pathproof.papers._text import counted, day, listed
 from pathproof.papers.drawing import Drawing
 from pathproof.papers.names import Names, at_most
 from pathproof.papers.strips import draw_strip
-from pathproof.terms import Word
+from pathproof.terms import LinkKind, Word
 
 STRIP_WIDTH_MM = 92.0
 
@@ -67,11 +67,19 @@ def _row(
     return CommunicatorRow(
         heading=f"{communicator.role.capitalize()} path, communicator {communicator.id}",
         facts=tuple(_facts(job, names, communicator)),
-        strip=draw_strip(communicator_layout(communicator.id, assessment), STRIP_WIDTH_MM),
+        strip=draw_strip(
+            communicator_layout(communicator.id, assessment), STRIP_WIDTH_MM, _caption
+        ),
         word=link.word,
         why=names.plain(link.why),
         shown_by=_shown_by(job, assessment, names, link.id),
     )
+
+
+def _caption(link: StripLink) -> str:
+    """What is missing of the mobile link stands below the strip anyway."""
+    said_below = link.kind is LinkKind.MOBILE and link.caption == link.why
+    return "something is missing" if said_below else link.caption
 
 
 def _facts(job: Job, names: Names, communicator: Communicator) -> Iterator[Fact]:

@@ -78,7 +78,8 @@ class Names:
 
     def part(self, part: str) -> str:
         """Name of a catalogue entry, with its id."""
-        return f"{shorten(self._job.part(part).name, NAME_CHARACTERS)} ({part})"
+        name = shorten(self._job.part(part).name, NAME_CHARACTERS)
+        return part if name == part else f"{name} ({part})"
 
     def plain(self, text: str) -> str:
         """The text with ids of links and things put in words."""
