@@ -1,0 +1,14 @@
+"""Power of a site: what takes current, how long the battery carries it, what supply and cables do.
+
+Hours and volts of the links `standby` and `supply`, each figure with its working.
+"""
+
+from pathproof.assess.power.loads import (
+    Draws,
+    LoadSchedule,
+    draws_of,
+    load_schedule,
+    write_loads,
+)
+
+__all__ = ["Draws", "LoadSchedule", "draws_of", "load_schedule", "write_loads"]
