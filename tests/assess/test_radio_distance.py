@@ -1,5 +1,6 @@
 """The distance to keep from a communicator's antenna."""
 
+from collections.abc import Sequence
 from typing import Any
 
 import pytest
@@ -19,6 +20,7 @@ def _found(
     antenna: dict[str, Any] | None = None,
     *,
     feeder_m: float | None = None,
+    networks: Sequence[dict[str, Any]] = (),
     **communicator: Any,
 ) -> RadioDistance:
     plain = {"kind": "communicator", "id": "m", "name": "M", "source": SOURCE}
@@ -30,7 +32,7 @@ def _found(
     if feeder_m is not None:
         catalogue["coax"] = PARTS["coax"]
         fields["feeder"] = {"part": "coax", "length_m": feeder_m, "connectors": 2}
-    data = make_job(communicators=[]).model_dump(mode="json")
+    data = make_job(communicators=[], networks=networks).model_dump(mode="json")
     data["site"]["communicators"] = [fields]
     data["embedded"]["catalogue"] |= catalogue
     job = Job.model_validate(data)
@@ -101,6 +103,13 @@ def test_where_the_power_is_not_known_the_stated_distance_and_the_near_field_cou
     assert found.eirp_dbm is None
     assert (found.keep_m, found.rule) == (pytest.approx(0.1054, abs=5e-5), DistanceRule.NEAR_FIELD)
     assert "radiated power is not known" in found.text
+
+
+def test_a_band_that_no_network_is_said_to_use_counts_too() -> None:
+    # A module may send in any of its bands; band 28 sends from 703 MHz (TS 36.101, table 5.5-1).
+    network = {"mcc_mnc": "001-01", "label": "One", "technologies": ["lte"], "bands": ["20"]}
+    assert _found(MODULE | {"bands": ["20", "28"]}, networks=[network]).frequency_hz == 703e6
+    assert _found(MODULE | {"bands": []}, networks=[network]).frequency_hz == 832e6
 
 
 def test_where_no_band_is_told_the_lowest_of_all_counts() -> None:

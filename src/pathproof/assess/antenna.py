@@ -210,6 +210,11 @@ def bands_in_use(module: CommunicatorPart, site: Site) -> BandsInUse:
     )
 
 
+def known_bands(told: Sequence[str]) -> tuple[MobileBand, ...]:
+    """Those of some bands whose frequencies are on hand."""
+    return tuple(b for b in _numbered(told).values() if b is not None)
+
+
 def made_for(antenna: AntennaPart, band: MobileBand) -> bool:
     """Whether an antenna covers a whole band, both to send and to receive."""
     return antenna.low_hz <= band.low_hz and band.high_hz <= antenna.high_hz

@@ -4,7 +4,7 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from pathproof.assess.antenna import AntennaRun, bands_in_use, fitted_run
+from pathproof.assess.antenna import AntennaRun, bands_in_use, fitted_run, known_bands
 from pathproof.assess.context import cite
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Line
@@ -132,7 +132,8 @@ def radio_distance(job: Job, communicator: Communicator) -> RadioDistance:
 
 
 def _lowest_hz(run: AntennaRun, site: Site) -> float:
-    bands = bands_in_use(run.module, site).bands
+    """In all bands that the module has: it may send in one that no network is said to use here."""
+    bands = known_bands(run.module.bands) or bands_in_use(run.module, site).bands
     return min((b.uplink_hz[0] for b in bands), default=LOWEST_BAND_HZ)
 
 
