@@ -25,8 +25,13 @@ def log_of(answers: list[str], every_min: int = 1, start_min: int = 600) -> str:
 
 
 @pytest.fixture
-def watch(run: Any, job_path: Path) -> Any:
-    """Puts a log on record and gives the answer, the entries that it made and the whole text."""
+def watch(run: Any, job_path: Path, edit: Any) -> Any:
+    """Puts a log on a record without readings and gives the answer and the entries that it made."""
+
+    def no_readings(data: Any) -> None:
+        data["record"] = [e for e in data["record"] if e["kind"] != "reading"]
+
+    edit(job_path, no_readings)
 
     def watch(text: str, *options: str, at: str = "2026-10-07") -> tuple[Any, list[Any]]:
         before = json.loads(job_path.read_text("utf-8"))["record"]
@@ -170,6 +175,16 @@ def test_a_pace_in_place_of_times(run: Any, job_path: Path, tmp_path: Path) -> N
     assert ended_now["at"] == "2026-11-25T11:59:00+01:00"
     assert began["at"] == "2026-10-07T09:30:00+02:00"
     assert [s["after_s"] for s in began["values"]["series"]] == [30.0, 60.0]
+
+
+def test_a_pace_over_the_night_in_which_clocks_changed(run: Any, job_path: Path) -> None:
+    # Clocks went from +02:00 to +01:00 on 25 October 2026 (IANA time zone database, Europe/Vienna);
+    # 32 days before 11:00 UTC on 25 November it was 13:00 by the clock.
+    text = f"{STEADY}\n" * (32 * 24 + 1)
+    run("reading", "--watch", "-", "--every", "60min", "--job", job_path, *ON, text=text)
+    entry = json.loads(job_path.read_text("utf-8"))["record"][-1]
+    assert entry["at"] == "2026-10-24T13:00:00+02:00"
+    assert entry["values"]["series"][-1]["after_s"] == 32 * 24 * 3600.0
 
 
 def test_steps_of_a_scale_over_time(run: Any, job_path: Path) -> None:

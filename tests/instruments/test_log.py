@@ -110,14 +110,19 @@ def test_the_night_in_which_clocks_change() -> None:
     spring = read_stamped_log(
         "01:59:50 RSRP -97\n03:00:00 RSRP -97", VIENNA, lambda n: date(2026, 3, 29)
     )
-    moments = [at.astimezone(UTC) for at, _ in spring.readings]
-    assert (moments[1] - moments[0]).total_seconds() == 10
+    assert after_s(spring) == [0, 10]
+    both = stamped("2026-10-25 01:59:50 RSRP -97\n2026-10-25 03:00:00 RSRP -97")
+    assert after_s(both) == [0, 7210]
     with pytest.raises(InvalidInputError, match=r"^Line 2: .* write times with their offset"):
         read_stamped_log(
             "02:59:50 RSRP -97\n02:00:00 RSRP -97", VIENNA, lambda n: date(2026, 10, 25)
         )
     autumn = stamped("2026-10-25T02:59:50+02:00 RSRP -97\n2026-10-25T02:00:00+01:00 RSRP -97")
     assert after_s(autumn) == [0, 10]
+    start = datetime(2026, 3, 29, 1, 59, 55, tzinfo=VIENNA)
+    by_pace = read_paced_log("RSRP -97\n" * 3, timedelta(seconds=10), lambda lasts: start)
+    seen = [at.astimezone(VIENNA).time().isoformat() for at, _ in by_pace.readings]
+    assert seen == ["01:59:55", "03:00:05", "03:00:15"]
 
 
 @pytest.mark.parametrize(

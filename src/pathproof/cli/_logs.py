@@ -2,7 +2,7 @@
 
 import re
 import sys
-from datetime import date, timedelta
+from datetime import UTC, date, timedelta
 from pathlib import Path
 from typing import Annotated, Final
 from zoneinfo import ZoneInfo
@@ -93,7 +93,11 @@ def read_log(
         return present.date() - timedelta(days=nights) if told is None else told.date()
 
     if every is not None:
-        log = read_paced_log(text, every, lambda lasts: told or present - lasts, reader)
+        # within a zone it would be clock faces that are subtracted
+        ends = present.astimezone(UTC)
+        log = read_paced_log(
+            text, every, lambda lasts: told or (ends - lasts).astimezone(zone), reader
+        )
     else:
         try:
             log = read_stamped_log(text, zone, first_day, reader)

@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta, tzinfo
+from datetime import date, datetime, time, timedelta, timezone, tzinfo
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -163,7 +163,7 @@ def read_paced_log(
             looks[-1].append(line)
         else:
             looks.append([line])
-    first = start(every * (len(looks) - 1))
+    first = _at_its_offset(start(every * (len(looks) - 1)))
     timed_readings = [(first + i * every, _read_look(x, reader)) for i, x in enumerate(looks)]
     return _log(timed_readings, passed_over, text)
 
@@ -248,17 +248,24 @@ def _moments(
     nights = list(_midnights(stamps))
     first = stamps[0].day or first_day(nights[-1])
     moments = [
-        datetime.combine(s.day or first + timedelta(days=n), s.time, s.time.tzinfo or zone)
+        _at_its_offset(
+            datetime.combine(s.day or first + timedelta(days=n), s.time, s.time.tzinfo or zone)
+        )
         for s, n in zip(stamps, nights, strict=True)
     ]
     for (a, before), (b, after) in pairwise(zip(stamps, moments, strict=True)):
-        if after.astimezone(UTC) < before.astimezone(UTC):
+        if after < before:
             raise InvalidInputError(
                 f"Line {b.line}: {b.time.isoformat()} is before {a.time.isoformat()} in line "
                 f"{a.line}; lines have to stand in the order they were read. If the clock was put "
                 "back meanwhile, write times with their offset, as 2026-10-06T10:15:00+02:00."
             )
     return moments
+
+
+def _at_its_offset(moment: datetime) -> datetime:
+    """The moment with the offset it has: within a zone, differences are those of clock faces."""
+    return moment.replace(tzinfo=timezone(moment.utcoffset() or timedelta()))
 
 
 def _midnights(stamps: Sequence[_Stamp]) -> Iterator[int]:
