@@ -330,7 +330,7 @@ def test_usual_differences_are_counted(judge: Judge):
     read = [("hall", "001-01", -99.0), ("loft", "001-01", -80.0)]
     found = centre(mobile_job(read=read), judge).networks
     assert found is not None
-    assert found.usual.startswith("One more difference is no larger")
+    assert found.usual.startswith("One more difference is not unusual")
     assert "P.2109" not in found.networks[0].explained
 
 
@@ -439,6 +439,21 @@ def test_the_customer_reads_network_switch_off_and_distance(judge: Judge):
     assert "001-01 LTE is to be switched off from 1 July 2029 on." in said
     assert "nothing would be left from 1 July 2029 on" in said
     assert "nearer than 20 cm to the antenna" in said
+
+
+def test_the_customer_is_not_alarmed_by_what_is_left(judge: Judge):
+    # The fitted module speaks GSM too, and nothing is known of LTE; its service outlasts ten years.
+    job = mobile_job(technologies=["lte", "gsm"], retirements=[{**ENDS, "technology": "gsm"}])
+    said = customer(job, judge)
+    assert "001-01 GSM is to be switched off from 1 July 2029 on." in said
+    assert "The system has other ways left then." in said
+    assert "nothing would be left" not in said
+
+
+def test_a_customer_whose_network_may_be_gone_is_warned(judge: Judge):
+    said = customer(mobile_job(retirements=[{**ENDS, "ends_on": "2026-01-01"}]), judge)
+    assert "001-01 LTE may be switched off already." in said
+    assert "do not rely on the system until we have looked into it" in said
 
 
 def test_the_customer_reads_of_a_service_that_ends_without_the_parts_id(judge: Judge):

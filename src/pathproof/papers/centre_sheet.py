@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from pathproof.assess.mobile_levels import allowed_networks
 from pathproof.assess.radio_distance import centimetres, radio_distance
@@ -55,7 +56,7 @@ def centre_plain(job: Job, assessment: Assessment) -> tuple[str, ...]:
     return tuple(
         [
             *(_carried(job, c, names) for c in in_use),
-            *_ends(outlooks(job, assessment.as_of), names),
+            *_ends(outlooks(job, assessment.as_of), assessment.as_of.date(), names),
             *_distance(job, in_use),
         ]
     )
@@ -71,8 +72,8 @@ def _carried(job: Job, communicator: Communicator, names: Names) -> str:
     return f"Your alarm travels{path} over {many} {names.networks(codes)}{reach}."
 
 
-def _ends(found: Sequence[Outlook], names: Names) -> Iterator[str]:
-    """Switch-offs that are known, those that the site cannot do without at the end."""
+def _ends(found: Sequence[Outlook], today: date, names: Names) -> Iterator[str]:
+    """Switch-offs that are known, and whether anything is left then."""
     prospects = {p.name: p for o in found for p in (*o.networks, *o.services)}
     ending = [p for p in prospects.values() if p.fate in (Fate.GONE, Fate.ENDING, Fate.ENDS)]
     yield from (
@@ -81,12 +82,19 @@ def _ends(found: Sequence[Outlook], names: Names) -> Iterator[str]:
         for p in sorted(ending, key=lambda p: (p.counts_from is None, p.counts_from, p.name))
     )
     exposed_from = site_exposed_from(found)
-    if exposed_from is not None and ending:
+    if exposed_from is not None and exposed_from <= today:
+        yield (
+            "By what is known nothing may be left already: do not rely on the system until we have "
+            "looked into it."
+        )
+    elif exposed_from is not None and exposed_from <= max(o.serves_until for o in found):
         yield (
             f"By what is known nothing would be left from {date_text(exposed_from)} on: the "
             "communicator has to be changed before then. We will tell you in time."
         )
-    elif found and not ending:
+    elif ending:
+        yield "The system has other ways left then."
+    elif found:
         yield (
             "No switch-off of these networks is known within the years that the system is to "
             "serve. Nobody announces them that far ahead, so we look again at every visit."

@@ -206,4 +206,4 @@ def _usual(assessment: Assessment) -> str:
     if not usual:
         return ""
     what = "One more difference is" if usual == 1 else f"{usual} more differences are"
-    return f"{what} no larger than places commonly differ by Rec. ITU-R P.2109-2."
+    return f"{what} not unusual by Rec. ITU-R P.2109-2."
