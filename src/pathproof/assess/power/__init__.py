@@ -3,6 +3,7 @@
 Hours and volts of the links `standby` and `supply`, each figure with its working.
 """
 
+from pathproof.assess.power.battery_life import BatteryLife, battery_life
 from pathproof.assess.power.loads import (
     Draws,
     LoadSchedule,
@@ -11,4 +12,12 @@ from pathproof.assess.power.loads import (
     write_loads,
 )
 
-__all__ = ["Draws", "LoadSchedule", "draws_of", "load_schedule", "write_loads"]
+__all__ = [
+    "BatteryLife",
+    "Draws",
+    "LoadSchedule",
+    "battery_life",
+    "draws_of",
+    "load_schedule",
+    "write_loads",
+]
