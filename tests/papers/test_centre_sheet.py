@@ -526,7 +526,8 @@ def test_the_sheet_is_on_paper(judge: Judge):
         "Fitted: ",
         "Rejected: 1 offer",
         "LTE −95",
-        "Antenna and feeder at 1880 MHz",
+        "Antenna and feeder at 862 MHz",
+        "Band 20 was read of the network that decides.",
         "People should keep at least",
         "What ends when",
     ):

@@ -1,6 +1,6 @@
 """Antenna and feeder on paper: the sum that a pencil can follow, and the distance to people."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from pathproof.assess.antenna import (
@@ -9,6 +9,7 @@ from pathproof.assess.antenna import (
     break_even,
     fitted_run,
     gain_db,
+    known_bands,
     unfit,
     write_gain,
 )
@@ -19,6 +20,7 @@ from pathproof.assess.sheet import Sheet
 from pathproof.assess.strip import margin_text
 from pathproof.assess.types import Assessment, Margin
 from pathproof.job import Communicator, Job
+from pathproof.job.links import mobile
 from pathproof.papers._text import listed
 from pathproof.papers.working import SourceBook, WorkRow, work_rows
 from pathproof.terms import AccountState
@@ -54,42 +56,74 @@ def antenna_rows(job: Job, assessment: Assessment, book: SourceBook) -> AntennaR
     here = [c for c in job.site.communicators if c.state is not AccountState.ENDED]
     plugged = any(c.antenna is not None or c.feeder is not None for c in here)
     return AntennaRows(
-        rows=tuple(_row(ctx, c, book) for c in here), care=CARE_IN_BRIEF if plugged else ""
+        rows=tuple(_row(ctx, c, assessment, book) for c in here),
+        care=CARE_IN_BRIEF if plugged else "",
     )
 
 
-def _row(ctx: Context, communicator: Communicator, book: SourceBook) -> AntennaRow:
+def _row(
+    ctx: Context, communicator: Communicator, assessment: Assessment, book: SourceBook
+) -> AntennaRow:
     run = fitted_run(ctx.job, communicator)
     distance = radio_distance(ctx.job, communicator)
-    shown = _shown_band(run, ctx)
+    read = tuple(_bands_read(communicator, run, assessment))
+    shown = _shown_band(run, ctx, read)
     sheet = Sheet()
     if unfit(run, shown, ctx) is None:
         write_gain(sheet, run, shown, ctx)
     return AntennaRow(
         heading=f"Communicator {communicator.id}: {run.name}",
         sum=work_rows(sheet.lines, book)[0],
-        further=tuple(_further(run, ctx, shown)),
+        further=tuple(_further(run, ctx, shown, decides=shown in read)),
         distance=distance.text,
         distance_sum=work_rows(distance.lines, book)[0],
     )
 
 
-def _shown_band(run: AntennaRun, ctx: Context) -> str | None:
-    """The highest band in use that the antenna is made for: there the cable loses most."""
+def _bands_read(
+    communicator: Communicator, run: AntennaRun, assessment: Assessment
+) -> Iterator[str]:
+    """Bands in which the network that decides was read at the communicator's spot."""
+    network = assessment.link(mobile(communicator.id)).network
+    levels = [
+        level
+        for report in assessment.spots
+        for level in report.levels
+        if (report.spot, level.network) == (communicator.spot, network)
+    ]
+    own = [level for level in levels if level.technology in run.module.technologies]
+    for level in own or levels:  # of another technology where that stands in for its own
+        yield from (b.number for b in known_bands(level.bands))
+
+
+def _shown_band(run: AntennaRun, ctx: Context, read: Sequence[str]) -> str | None:
+    """A band that was read and decides; where none was, the highest in use.
+
+    Of several, the highest that the antenna is made for: there the cable loses most.
+    """
     if run.antenna is None and run.feeder is None:
         return None
-    fit = [b for b in bands_in_use(run.module, ctx.site).bands if not unfit(run, b.number, ctx)]
-    return max(fit, key=lambda b: b.high_hz).number if fit else None
+    in_use = [b.number for b in bands_in_use(run.module, ctx.site).bands]
+    for numbers in (read, in_use):
+        fit = [b for b in known_bands(numbers) if unfit(run, b.number, ctx) is None]
+        if fit:
+            return max(fit, key=lambda b: b.high_hz).number
+    return None
 
 
-def _further(run: AntennaRun, ctx: Context, shown: str | None) -> Iterator[str]:
-    """The same sum in other bands, and bands for which there is none."""
+def _further(run: AntennaRun, ctx: Context, shown: str | None, *, decides: bool) -> Iterator[str]:
+    """Which band the sum is of, the same in other bands, and bands for which there is none."""
     nowhere = unfit(run, shown, ctx)
     if nowhere is not None:
         yield f"Nothing can be counted on: {nowhere}."
         return
     if shown is None:
         return
+    yield (
+        f"Band {shown} was read of the network that decides."
+        if decides
+        else f"Band {shown} is the highest in use; no band was read of a network that decides."
+    )
     others = [b.number for b in bands_in_use(run.module, ctx.site).bands if b.number != shown]
     sums = [said for number in others if (said := _in_band(run, number, ctx))]
     if sums:
