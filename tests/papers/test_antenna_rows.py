@@ -24,8 +24,8 @@ def _by_hand_db(f_mhz: float) -> float:
     ("spot", "network", "f_mhz", "said"),
     [
         ("hall", "001-01", 862.0, "Band 20 was read of the network that decides."),
-        ("loft", "001-01", 1880.0, "Band 3 is the highest in use; no band was read"),
-        ("hall", "001-02", 1880.0, "Band 3 is the highest in use; no band was read"),
+        ("loft", "001-01", 1880.0, "Band 3 is the highest in use that the antenna is made for."),
+        ("hall", "001-02", 1880.0, "Band 3 is the highest in use that the antenna is made for."),
     ],
 )
 def test_the_sum_is_in_the_band_that_was_read_and_decides(

@@ -122,7 +122,7 @@ def _further(run: AntennaRun, ctx: Context, shown: str | None, *, decides: bool)
     yield (
         f"Band {shown} was read of the network that decides."
         if decides
-        else f"Band {shown} is the highest in use; no band was read of a network that decides."
+        else f"Band {shown} is the highest in use that the antenna is made for."
     )
     others = [b.number for b in bands_in_use(run.module, ctx.site).bands if b.number != shown]
     sums = [said for number in others if (said := _in_band(run, number, ctx))]
