@@ -111,8 +111,8 @@ def radio_distance(job: Job, communicator: Communicator) -> RadioDistance:
         ids += [_write_far_field(sheet, r, eirp_dbm, frequency_hz, needs) for r in PUBLIC_RULES]
         asked |= found.far_field_m
     sheet.add(
-        f"Distance to keep: {found.rule}",
-        found.keep_m,
+        f"Distance to keep, rounded up to a centimetre: {found.rule}",
+        centimetres(found.keep_m) / 100.0,
         "m",
         formula=f"max({', '.join(asked)})",
         inputs={str(rule): (m, "m") for rule, m in asked.items()},
