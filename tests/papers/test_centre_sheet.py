@@ -385,7 +385,7 @@ def test_the_distance_to_people_stands_with_its_rule(judge: Judge):
     assert "Far-field distance, ICNIRP 2020, general public, whole body" in rows_by_label(
         row.distance_sum
     )
-    assert row.distance_sum[-1].label.startswith("Distance to keep: ")
+    assert row.distance_sum[-1].label.startswith("Distance to keep, rounded up")
 
 
 # ---- what ends ----------------------------------------------------------------------------
@@ -446,7 +446,7 @@ def test_the_customer_is_not_alarmed_by_what_is_left(judge: Judge):
     job = mobile_job(technologies=["lte", "gsm"], retirements=[{**ENDS, "technology": "gsm"}])
     said = customer(job, judge)
     assert "001-01 GSM is to be switched off from 1 July 2029 on." in said
-    assert "The system has other ways left then." in said
+    assert "By what is known the system has other ways left then" in said
     assert "nothing would be left" not in said
 
 

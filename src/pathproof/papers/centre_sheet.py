@@ -93,7 +93,9 @@ def _ends(found: Sequence[Outlook], today: date, names: Names) -> Iterator[str]:
             "communicator has to be changed before then. We will tell you in time."
         )
     elif ending:
-        yield "The system has other ways left then."
+        yield (
+            "By what is known the system has other ways left then; we look again at every visit."
+        )
     elif found:
         yield (
             "No switch-off of these networks is known within the years that the system is to "
