@@ -55,6 +55,13 @@ def test_shortened_text_says_that_something_is_missing():
         (-0.0, "dB", "0.00"),
         (868.42, "MHz", "868.42"),
         (0.0004, "V", "0.0004"),
+        (0.012, "A", "0.012"),
+        (0.01233, "A", "0.0123"),
+        (3.8, "A", "3.80"),
+        (0.0163, "ohm", "0.0163"),
+        (-0.25, "V", "−0.25"),
+        (10.0833, "Ah", "10.083"),
+        (24.0, "h", "24.00"),
         (123456.0, "s", "123\N{NARROW NO-BREAK SPACE}456"),
     ],
 )
@@ -65,6 +72,7 @@ def test_figures(value: float, unit: str, shown: str):
 def test_units_are_never_dropped():
     assert with_unit(12.5, "dB") == "12.50 dB"
     assert with_unit(40.0, "deg") == "40.00°"
+    assert with_unit(0.5, "ohm") == "0.50 Ω"
     assert with_unit("walk-01", "") == "walk-01"
 
 

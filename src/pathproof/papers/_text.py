@@ -10,6 +10,9 @@ MINUS = "\N{MINUS SIGN}"
 _SOFT_BREAK = "\N{ZERO WIDTH SPACE}"
 _JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"  # Persian and Indic scripts need them
 _LONGEST_RUN = 24
+_DECIMALS = {"A": 4, "ohm": 4, "F": 4, "Ah": 3, "V": 3}
+"""Most decimals of units in which small figures matter; of others two, and two at the least."""
+_SIGNS = {"deg": "°", "degC": "°C", "dBuV/m": "dBµV/m", "ohm": "Ω", "mm2": "mm²"}
 _MONTHS = [
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
@@ -47,8 +50,10 @@ def figure(value: float, unit: str) -> str:
         text = f"{value:.2g}"
     elif unit in ("", "ratio") and 0.9995 <= value < 1:
         text = "> 0.999"  # odds are never rounded up to certainty
+    elif unit in ("", "ratio"):
+        text = f"{value:.3f}"
     else:
-        text = f"{value:.3f}" if unit in ("", "ratio") else f"{value:.2f}"
+        text = _trimmed(f"{value:.{_DECIMALS.get(unit, 2)}f}")
     return text.replace("-", MINUS)
 
 
@@ -62,7 +67,7 @@ def with_unit(value: float | str, unit: str) -> str:
 
 def unit_sign(unit: str) -> str:
     """A unit as it is printed."""
-    return {"deg": "°", "degC": "°C", "dBuV/m": "dBµV/m"}.get(unit, unit)
+    return _SIGNS.get(unit, unit)
 
 
 def day(moment: datetime, time_zone: str) -> str:
@@ -83,6 +88,12 @@ def counted(number: int, one: str, many: str | None = None) -> str:
 def listed(words: list[str]) -> str:
     """Words as a list with "and" before the last."""
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _trimmed(text: str) -> str:
+    """A decimal figure without noughts at its end, but for the first two decimals."""
+    whole, _, decimals = text.partition(".")
+    return f"{whole}.{decimals[:2]}{decimals[2:].rstrip('0')}"
 
 
 def _shown(character: str) -> str:
