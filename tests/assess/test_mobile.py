@@ -245,6 +245,16 @@ def test_the_newest_watch_that_tells_decides() -> None:
     assert "newer readings" in link.why
 
 
+def test_a_newer_weak_reading_by_the_module_ends_a_proof_whatever_else_was_told() -> None:
+    late = {"at": "2026-11-22T10:00:00+00:00"}
+    job = _watched(_job(), [-95.0] * 61, 60)
+    link = _link(_watched(job, [-120.0], 0, conditions={}, **late))
+    assert link.word is Word.PREDICTED
+    assert "newer readings" in link.why
+    other = {"final_antenna": False}  # says nothing of the one that stays
+    assert _link(_watched(job, [-120.0], 0, conditions=other, **late)).word is Word.PROVEN
+
+
 def test_trying_again_until_it_works_asks_for_more() -> None:
     # 0.9^31 = 0.038: enough for the first try, and for the second (0.05); not for the third (0.033)
     assert binom.cdf(0, 31, 0.1) == pytest.approx(0.038, abs=5e-4)
@@ -337,6 +347,17 @@ def test_losing_the_network_counts_as_below_the_need() -> None:
     link = _link(Job.model_validate(data))
     assert link.word is Word.LACKING
     assert "at least 11.0 dB" in link.why  # the fade margin of 10 dB and a bin (house values)
+
+
+def test_readings_without_any_level_count_whatever_technology_was_looked_for() -> None:
+    job = _watched(_job(), [-95.0] * 41, 40)
+    assert _link(job).word is Word.PROVEN
+    for minute in range(5, 25):
+        job = _watched(job, [-95.0], 0, technology=None, at=f"2026-11-20T10:{minute:02d}:30+00:00")
+        data = job.model_dump(mode="json")
+        data["record"][-1]["values"]["levels"] = []
+        job = Job.model_validate(data)
+    assert _link(job).word is Word.LACKING
 
 
 def test_a_network_that_is_never_heard_in_a_watch_is_lacking() -> None:
@@ -633,9 +654,9 @@ def test_a_reading_about_module_and_spot_proves_nothing_once_the_antenna_is_anot
         fits = ["mobile:C1", "spot:S1"]
         job = with_entry(job, fits, id=f"r{minute}", conditions=FINAL, **new)
     assert _link(job).word is Word.PROVEN
-    assert _link(_changed(job, antenna="whip")).word is Word.PREDICTED
-    feeder = {"part": "coax", "length_m": 30.0}
-    assert _link(_changed(job, antenna="whip", feeder=feeder)).word is Word.LACKING
+    # nobody knows any more what the antenna then made of the level
+    changed = _link(_changed(job, antenna="whip"))
+    assert (changed.word, changed.reason) == (Word.UNDECIDED, Reason.INPUT)
 
 
 def test_a_module_in_the_panel_moves_with_it() -> None:

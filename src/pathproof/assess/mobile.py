@@ -125,14 +125,14 @@ class _MobileLink:
     def _relevant_readings(self) -> list[ReadingEntry]:
         """Readings about this communicator or its spot: none too old, none of something changed."""
         spot = self._communicator.spot
-        others = {c.id for c in self._ctx.site.communicators} - {self._communicator.id}
+        modules = {c.id for c in self._ctx.site.communicators}
         return [
             e
             for e in young(self._ctx)
             if self._is_own(e)
             or (
                 spot in e.about
-                and not taken_through(e, others)
+                and not taken_through(e, modules)
                 and still_fits(self._ctx, e, names.spot(spot or ""))
             )
         ]

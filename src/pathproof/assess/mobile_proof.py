@@ -116,14 +116,14 @@ def watched(
     read : mapping
         What these entries hold that grades a technology.
     """
-    final = [
+    own = [
         e
         for e in entries
-        if e.conditions.final_antenna is True
+        if e.conditions.final_antenna is not False
         and ctx.fitting([e], link_id)
         and has_band(module, e.values.band)
     ]
-    seen = {t: _moments(ctx, final, t, read.get(t, ())) for t in module.technologies}
+    seen = {t: _moments(ctx, own, t, read) for t in module.technologies}
     waiting = [n for n in _LIMITS if n not in ctx.limits or not ctx.limit(n).usable]
     if waiting:
         why = f"no proof can rest on {waiting[0]}: it is not given, or not confirmed"
@@ -137,14 +137,17 @@ def watched(
 
 
 def _moments(
-    ctx: Context, final: Sequence[ReadingEntry], technology: Technology, taken: Sequence[Taken]
+    ctx: Context, own: Sequence[ReadingEntry], technology: Technology, read: ByTechnology
 ) -> list[_Moment]:
     """Of one technology, oldest first, one for each point in time: the weakest seen then."""
-    ids = {e.id for e in final}
+    ids = {e.id for e in own}
+    taken = read.get(technology, ())
     found = [_Moment(at=t.at, entry=t.entry, taken=t) for t in taken if t.entry.id in ids]
     of_technology = {m.entry.id for m in found}
-    for entry in final:
-        if entry.id in of_technology or entry.values.technology is technology:
+    of_any = {t.entry.id for levels in read.values() for t in levels}
+    for entry in own:
+        told = entry.values.technology
+        if entry.id in of_technology or told is technology or (not told and entry.id not in of_any):
             found += _lost(ctx, entry)
     weakest: dict[datetime, _Moment] = {}
     for moment in sorted(found, key=lambda m: m.low_dbm, reverse=True):
@@ -163,6 +166,8 @@ def _lost(ctx: Context, entry: ReadingEntry) -> Iterable[_Moment]:
 def _why_not(ctx: Context, moment: _Moment) -> str:
     """Why a moment proves nothing, in words; empty where it may."""
     conditions = moment.entry.conditions
+    if conditions.final_antenna is not True:
+        return "it is not said that the antenna was the final one"
     if conditions.lid_shut is not True:
         return "it is not said that the lid was shut"
     registered_min = conditions.minutes_since_registration
