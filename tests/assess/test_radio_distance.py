@@ -77,11 +77,12 @@ def test_the_working_ends_with_the_largest_and_names_its_sources() -> None:
 
 def test_radiated_power_by_hand() -> None:
     # 31 dBm less own -2 dBi is 33 dBm into the socket; 7 dBi; RG-58C class at 880 MHz (band 8
-    # sends from there): (1.3195 x 29.6648 + 0.02881 x 880) x 5 / 100 = 3.2248 dB; good connectors
-    # 2 x 0.1 dB (practice); no mismatch
+    # sends from there): (1.3195 x 29.6648 + 0.02881 x 880) x 5 / 100 = 3.2248 dB, of which 85 %
+    # are sure, as public tables of the class differ by 15 %; good connectors 2 x 0.1 dB
+    # (practice); no mismatch
     module = {"eirp_max_dbm": 31.0, "antenna_gain_dbi": -2.0, "bands": ["3", "8"]}
     found = _found(module, {"gain_dbi": 7.0}, feeder_m=5.0)
-    assert found.eirp_dbm == pytest.approx(33.0 + 7.0 - 3.2248 - 0.2, abs=1e-4)
+    assert found.eirp_dbm == pytest.approx(33.0 + 7.0 - 0.85 * 3.2248 - 0.2, abs=1e-4)
     assert found.more_gain_db == 9.0
     assert "9.0 dB more gain than the module's own, so the 20 cm" in found.text
 
