@@ -435,10 +435,21 @@ def test_names_of_technologies_do_not_mix(judge: Judge):
 
 def test_the_customer_reads_network_switch_off_and_distance(judge: Judge):
     said = customer(mobile_job(retirements=[ENDS]), judge)
-    assert "Your alarm travels over the mobile network 001-01." in said
+    assert "Your alarm is to travel over the mobile network 001-01." in said
     assert "001-01 LTE is to be switched off from 1 July 2029 on." in said
     assert "nothing would be left from 1 July 2029 on" in said
     assert "nearer than 20 cm to the antenna" in said
+
+
+def test_only_a_proven_link_is_said_to_carry_the_alarm(judge: Judge):
+    job = mobile_job(read=[("hall", "001-01", -95.0)])
+    assessment = judge(job)
+    link = assessment.link("mobile:main")
+    for word, said in ((Word.PROVEN, "travels"), (Word.LACKING, "is to travel")):
+        links = [dataclasses.replace(x, word=word) if x is link else x for x in assessment.links]
+        changed = dataclasses.replace(assessment, links=tuple(links))
+        first = build(job, changed, for_customer=True).centre_plain[0]
+        assert first == f"Your alarm {said} over the mobile network 001-01."
 
 
 def test_the_customer_is_not_alarmed_by_what_is_left(judge: Judge):
@@ -538,4 +549,4 @@ def test_the_customers_sentences_are_on_paper(judge: Judge):
     job = mobile_job()
     pages = read(render(build(job, judge(job), for_customer=True)))
     assert "The way to the monitoring centre" in pages[0]
-    assert "Your alarm travels over the mobile network 001-01." in pages[0]
+    assert "Your alarm is to travel over the mobile network 001-01." in pages[0]

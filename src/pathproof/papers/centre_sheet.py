@@ -9,6 +9,7 @@ from pathproof.assess.radio_distance import centimetres, radio_distance
 from pathproof.assess.retirements import Fate, Outlook, Prospect, outlooks, site_exposed_from
 from pathproof.assess.types import Assessment
 from pathproof.job import Communicator, Job
+from pathproof.job.links import mobile
 from pathproof.papers._text import date_text
 from pathproof.papers.antenna_rows import AntennaRows, antenna_rows
 from pathproof.papers.choice_rows import ChoiceRows, choice_rows
@@ -17,7 +18,7 @@ from pathproof.papers.ending_rows import Endings, ending_name, endings
 from pathproof.papers.names import Names
 from pathproof.papers.network_rows import NetworkRows, network_rows
 from pathproof.papers.working import SourceBook
-from pathproof.terms import AccountState, Role
+from pathproof.terms import AccountState, Role, Word
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,21 +56,24 @@ def centre_plain(job: Job, assessment: Assessment) -> tuple[str, ...]:
     in_use = [c for c in job.site.communicators if c.state is not AccountState.ENDED]
     return tuple(
         [
-            *(_carried(job, c, names) for c in in_use),
+            *(_carried(job, c, assessment, names) for c in in_use),
             *_ends(outlooks(job, assessment.as_of), assessment.as_of.date(), names),
             *_distance(job, in_use),
         ]
     )
 
 
-def _carried(job: Job, communicator: Communicator, names: Names) -> str:
+def _carried(job: Job, communicator: Communicator, assessment: Assessment, names: Names) -> str:
+    """By which networks the alarm travels, or is to where nothing proves that yet."""
     codes = [] if communicator.sim is None else list(allowed_networks(job.site, communicator))
     path = "" if communicator.role is Role.MAIN else ", as a second path,"
     if not codes:
         return f"Which mobile network carries your alarm{path} is not chosen yet."
     many = "whichever of the mobile networks" if codes[1:] else "the mobile network"
     reach = " it reaches best" if codes[1:] else ""
-    return f"Your alarm travels{path} over {many} {names.networks(codes)}{reach}."
+    proven = assessment.link(mobile(communicator.id)).word is Word.PROVEN
+    travels = "travels" if proven else "is to travel"
+    return f"Your alarm {travels}{path} over {many} {names.networks(codes)}{reach}."
 
 
 def _ends(found: Sequence[Outlook], today: date, names: Names) -> Iterator[str]:
