@@ -290,7 +290,7 @@ def _terms(run: AntennaRun, at: _Frequency, ctx: Context) -> Iterator[_Term]:
         yield _feeder_term(run.feeder, run.length_m, at)
         yield _Term(
             name="connectors",
-            label=f"Loss of {run.connectors} connector pairs",
+            label=f"Loss of {run.connectors} connector pair{'' if run.connectors == 1 else 's'}",
             adds_db=-run.connectors * run.feeder.connector_loss_db,
             formula="n * loss of a pair",
             inputs={
