@@ -59,6 +59,17 @@ def test_the_job_that_is_given_stays_as_it_is() -> None:
     assert before == same
 
 
+def test_a_card_that_may_use_more_networks_than_the_site_has_can_be_taken() -> None:
+    abroad = ("999-98", "001-01", "999-70", "001-02")
+    same, other = ranked(networks=abroad), ranked(kind=SimKind.STEERED, networks=abroad)
+    assert take(job(), same).job == job()
+    taken = take(job(), other).job
+    assert parse_job(taken.model_dump_json()).site == taken.site
+    (card,) = [c.sim for c in taken.site.communicators]
+    assert card is not None
+    assert card.networks == ["001-01", "999-70", "001-02"]
+
+
 @pytest.mark.parametrize(
     ("offer", "kept", "lost"),
     [

@@ -113,7 +113,7 @@ def as_communicator(site: Site, ranked: Ranked) -> Communicator:
     same_card = _same_card(site, before, offer)
     changed: dict[str, Any] = {
         "part": offer.part,
-        "sim": _card(site, before, offer) if same_card else _new_card(offer),
+        "sim": _card(site, before, offer) if same_card else _new_card(site, offer),
         **_hung(before, ranked),
     }
     if not same_part:
@@ -141,16 +141,22 @@ def _same_card(site: Site, before: Communicator, offer: Offer) -> bool:
 
 def _card(site: Site, before: Communicator, offer: Offer) -> Sim | None:
     """The card it has, with the networks of the offer where these are others."""
-    had = allowed_networks(site, before)
-    if before.sim is None or set(had) == set(offer.networks):
+    had, offered = allowed_networks(site, before), _networks_here(site, offer)
+    if before.sim is None or set(had) == set(offered):
         return before.sim
-    return before.sim.model_copy(update={"networks": list(offer.networks)})
+    return before.sim.model_copy(update={"networks": offered})
 
 
-def _new_card(offer: Offer) -> Sim | None:
+def _new_card(site: Site, offer: Offer) -> Sim | None:
     if offer.sim_kind is None:
         return None
-    return Sim(kind=offer.sim_kind, networks=list(offer.networks))
+    return Sim(kind=offer.sim_kind, networks=_networks_here(site, offer))
+
+
+def _networks_here(site: Site, offer: Offer) -> list[str]:
+    """Those of an offer's networks that are to be had at the site; a job holds no others."""
+    here = {n.mcc_mnc for n in site.networks}
+    return [n for n in offer.networks if n in here]
 
 
 def _hung(before: Communicator, ranked: Ranked) -> dict[str, Any]:
