@@ -100,6 +100,8 @@ def _radio(job: Job) -> Caution:
         heading="Radio exposure",
         text=(
             "Hang the antenna so that people stay as far from it as the module's own papers "
-            f"ask{at_least}. Keep it away from medical devices as their makers ask."
+            f"ask{at_least}. Keep it as far from implants and medical devices as their makers or a "
+            "doctor ask. Before anybody works at the antenna or its plugs, tell the monitoring "
+            "centre and switch the module off."
         ),
     )
