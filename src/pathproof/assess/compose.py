@@ -11,6 +11,7 @@ from pathproof.assess.findings import all_findings
 from pathproof.assess.judge import judge, worst
 from pathproof.assess.later import reporting_link, standby_link, supply_link
 from pathproof.assess.mobile import mobile_link, no_communicator
+from pathproof.assess.power import replacements
 from pathproof.assess.radio import RadioLink, radio_link
 from pathproof.assess.signals import all_signals, radio_links_needed, radio_path
 from pathproof.assess.spots import SpotSurvey
@@ -58,6 +59,7 @@ def assess(
     signals = all_signals(ctx, links)
     word = worst([s.word for s in signals])
     survey = SpotSurvey(ctx)
+    calendar = replacements(ctx)
     return Assessment(
         site=ctx.site.name,
         as_of=as_of,
@@ -68,12 +70,13 @@ def assess(
         why=_why(signals, word),
         links=tuple(links.values()),
         signals=tuple(signals),
-        findings=all_findings(ctx, links, _ways(radio), signals, survey),
+        findings=all_findings(ctx, links, _ways(radio), signals, survey, calendar),
         next=next_actions(ctx, signals, links),
         summary=_summary(ctx, links, signals),
         spots=survey.spots,
         choice=choice_in(ctx) if ctx.site.considered else None,
         networks=survey.networks,
+        replacements=calendar,
     )
 
 

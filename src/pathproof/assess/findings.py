@@ -1,7 +1,7 @@
 """Findings: what a person should know of a site, and what to do about it."""
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from statistics import median
 
 from shapely import LineString, Point, STRtree
@@ -14,11 +14,12 @@ from pathproof.assess.mobile_consistency import consistency_findings
 from pathproof.assess.mobile_levels import moments
 from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
+from pathproof.assess.power.advice import replacement_findings
 from pathproof.assess.radio import MARGIN_LABEL
 from pathproof.assess.retirements import Fate, Outlook, outlooks
 from pathproof.assess.spot_advice import better_spots
 from pathproof.assess.spots import SpotSurvey
-from pathproof.assess.types import Finding, Link, Signal
+from pathproof.assess.types import Finding, Link, Replacement, Signal
 from pathproof.assess.way import Way
 from pathproof.job import PANEL_ID, DetectorPart, PanelPart
 from pathproof.job.fingerprint import radio_ways
@@ -55,6 +56,7 @@ def all_findings(
     ways: Mapping[str, Way],
     signals: list[Signal],
     survey: SpotSurvey,
+    calendar: Sequence[Replacement],
 ) -> tuple[Finding, ...]:
     """Findings of a site, most pressing first, numbered F1, F2 and so on."""
     found = [
@@ -80,6 +82,7 @@ def all_findings(
         *antenna_findings(ctx),
         *better_spots(ctx, links, survey),
         *_retirements(ctx),
+        *replacement_findings(ctx, calendar),
         *_overrides(ctx),
     ]
     ordered = sorted(found, key=lambda f: _ORDER.index(f[0]))

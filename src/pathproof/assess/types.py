@@ -5,7 +5,8 @@ Frozen dataclasses; `as_dict` gives the JSON shape that scripts depend on.
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
+from enum import StrEnum
 from typing import Any
 
 from pathproof.assess.choice import Choice
@@ -135,6 +136,34 @@ class Action:
     text: str
 
 
+class Consumable(StrEnum):
+    """What is replaced in the course of years."""
+
+    CELLS = "cells"  # of wireless devices
+    BATTERY = "battery"  # the standby battery
+
+
+@dataclass(frozen=True, kw_only=True)
+class Replacement:
+    """Cells of one part and date, or the standby battery, and until when they are counted on."""
+
+    id: str
+    what: Consumable
+    name: str
+    """What to bring, and what for."""
+    things: tuple[str, ...]
+    """Ids of what it is in."""
+    years: float | None
+    """How long it is counted on; none where nobody tells. [years]"""
+    due: date | None
+    """The day until which it is counted on; none without its date, or without years."""
+    overdue: bool
+    """Whether that day is over."""
+    why: str
+    """How long and from when, or what is not known."""
+    working: tuple[Line, ...] = ()
+
+
 @dataclass(frozen=True, kw_only=True)
 class Summary:
     """The site in a few figures.
@@ -173,6 +202,8 @@ class Assessment:
     """What was read at each spot of the site, and which network wins there."""
     networks: tuple[NetworkReport, ...] = ()
     """Which spot is best for each network of the site, and what explains the differences."""
+    replacements: tuple[Replacement, ...] = ()
+    """What is to be replaced and by when, the soonest first."""
 
     def link(self, link_id: str) -> Link:
         """The link of that id."""
@@ -207,6 +238,7 @@ class Assessment:
             ],
             "spots": [spot_dict(x) for x in self.spots],
             "networks": [network_dict(x) for x in self.networks],
+            "replacements": [_replacement_dict(x) for x in self.replacements],
             "choice": None if self.choice is None else self.choice.as_dict(),
         }
 
@@ -229,6 +261,20 @@ def _summary_dict(summary: Summary) -> dict[str, Any]:
         "signals_by_word": {str(w): n for w, n in summary.signals_by_word.items()},
         "odds_all": summary.odds_all,
         "odds_target": summary.odds_target,
+    }
+
+
+def _replacement_dict(item: Replacement) -> dict[str, Any]:
+    return {
+        "id": item.id,
+        "what": str(item.what),
+        "name": item.name,
+        "things": list(item.things),
+        "years": item.years,
+        "due": None if item.due is None else item.due.isoformat(),
+        "overdue": item.overdue,
+        "why": item.why,
+        "working": [_line_dict(line) for line in item.working],
     }
 
 

@@ -20,6 +20,12 @@ def odds_text(ratio: float) -> str:
     return f"{ratio * 100:.0f} in 100" if ratio > 0.005 else "less than 1 in 100"
 
 
+def years_text(years: float) -> str:
+    """How long something lasts, in tenths of a year and never rounded up, such as "4.6 years"."""
+    tenths = math.floor(years * 10.0 + 1e-9) / 10.0
+    return f"{tenths:g} year{'' if tenths == 1.0 else 's'}"
+
+
 def technology_text(technology: Technology) -> str:
     """A mobile technology as people write it, such as "LTE-M"."""
     return technology.upper().replace("_", "-").replace("IOT", "IoT")

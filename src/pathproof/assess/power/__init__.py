@@ -11,6 +11,7 @@ from pathproof.assess.power.loads import (
     load_schedule,
     write_loads,
 )
+from pathproof.assess.power.replacements import first_visit, replacements
 
 __all__ = [
     "BatteryLife",
@@ -18,6 +19,8 @@ __all__ = [
     "LoadSchedule",
     "battery_life",
     "draws_of",
+    "first_visit",
     "load_schedule",
+    "replacements",
     "write_loads",
 ]

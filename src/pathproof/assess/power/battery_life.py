@@ -8,6 +8,7 @@ from pathproof.assess.context import Context, cite
 from pathproof.assess.retirements import years_after
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Line
+from pathproof.assess.wording import years_text
 from pathproof.calc.power import (
     REPLACEMENT_RULES,
     ReplacementRule,
@@ -184,7 +185,7 @@ def _write_due(
 def _why(years: float, dated: date | None, whence: str) -> str:
     if dated is None:
         return (
-            f"counted on for {years:.3g} years; neither the date on it nor when it was fitted is "
+            f"counted on for {years_text(years)}; neither the date on it nor when it was fitted is "
             "on record"
         )
-    return f"{years:.3g} years after {dated.isoformat()}, {whence}"
+    return f"{years_text(years)} after {dated.isoformat()}, {whence}"

@@ -103,6 +103,10 @@ CABLE_DROP = Source(
     ref="Ohm's law over both wires, each current on the length that it flows through",
     evidence=Evidence.COMPUTED,
 )
+BUFFER = Source(
+    ref="Charge of a capacitor that carries a burst, and Ohm's law",
+    evidence=Evidence.COMPUTED,
+)
 END_OF_DISCHARGE = Source(
     ref="Volts at the end of discharge in equipment manuals: 10.5 V of 12 V, 20.4 V of 24 V",
     evidence=Evidence.RESTATED,
@@ -145,6 +149,14 @@ CELL_LIFE = Source(
 )
 SHELF_LIFE = Source(
     ref="No cell is counted on past its shelf life, 10 years where its maker states none",
+    evidence=Evidence.PRACTICE,
+)
+CELL_USABLE = Source(
+    ref="90 % of a cell's capacity is used before its part reports it low",
+    evidence=Evidence.PRACTICE,
+)
+CELL_SELF_DISCHARGE = Source(
+    ref="A cell loses 1 % of its capacity a year by itself, typical of lithium",
     evidence=Evidence.PRACTICE,
 )
 CELL_CAPACITY_SEEN = Source(

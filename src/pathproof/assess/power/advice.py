@@ -1,0 +1,90 @@
+"""Findings on what is to be replaced: overdue, due within a year, of unknown age."""
+
+from collections.abc import Iterator, Sequence
+from typing import Final
+
+from pathproof.assess.context import Context
+from pathproof.assess.power.care import BATTERY_CARE_IN_BRIEF, CELL_CARE_IN_BRIEF
+from pathproof.assess.retirements import years_after
+from pathproof.assess.types import Consumable, Replacement
+from pathproof.job.record import EventEntry, LevelEntry, SupplyTestEntry, WalkEntry
+from pathproof.terms import Severity
+
+__all__ = ["replacement_findings"]
+
+_AHEAD_YEARS: Final = 1.0
+_MOST_NAMED: Final = 6
+
+_Draft = tuple[Severity, str, str, str]
+
+
+def replacement_findings(ctx: Context, calendar: Sequence[Replacement]) -> Iterator[_Draft]:
+    """Severity, what it is about, text and what to do, of each finding."""
+    for item in calendar:
+        if item.overdue:
+            yield (
+                Severity.FAULT,
+                _listed(item.things),
+                f"{item.name}: to be replaced by {item.due} ({item.why}), which is past.",
+                _how_to_replace(item),
+            )
+    yield from _soon(ctx, calendar)
+    yield from _undated(ctx, calendar)
+
+
+def _how_to_replace(item: Replacement) -> str:
+    if item.what is Consumable.BATTERY:
+        return (
+            "Replace it, record its date and test standby and supply again. "
+            f"{BATTERY_CARE_IN_BRIEF}"
+        )
+    return f"Replace them, and write the date into the job. {CELL_CARE_IN_BRIEF}"
+
+
+def _soon(ctx: Context, calendar: Sequence[Replacement]) -> Iterator[_Draft]:
+    """What is due before a year is out, so that one visit does."""
+    until = years_after(ctx.as_of.date(), _AHEAD_YEARS)
+    soon = [r for r in calendar if r.due is not None and not r.overdue and r.due <= until]
+    if soon:
+        yield (
+            Severity.ADVICE,
+            _listed([thing for r in soon for thing in r.things]),
+            f"To be replaced before {until}: "
+            f"{'; '.join(f'{r.name} by {r.due}' for r in soon[:_MOST_NAMED])}"
+            f"{_more(len(soon))}.",
+            "Do it on one visit, and write the dates into the job.",
+        )
+
+
+def _undated(ctx: Context, calendar: Sequence[Replacement]) -> Iterator[_Draft]:
+    """What the record shows to be in place, with no date of its cells or battery."""
+    in_place = {
+        thing
+        for entry in ctx.entries
+        if isinstance(entry, WalkEntry | LevelEntry | EventEntry | SupplyTestEntry)
+        for thing in entry.about
+    }
+    undated = [
+        thing
+        for item in calendar
+        if item.years is not None and item.due is None
+        for thing in item.things
+        if thing in in_place
+    ]
+    if undated:
+        yield (
+            Severity.GAP,
+            _listed(undated),
+            "These have been tested in place, and the date of their cells or battery is not on "
+            "record, so that nobody can tell when they are to be replaced.",
+            "Look on the next visit, and write the dates into the job (cells_fitted_on of a "
+            "device, fitted_on of the battery).",
+        )
+
+
+def _listed(things: Sequence[str]) -> str:
+    return f"{', '.join(things[:_MOST_NAMED])}{_more(len(things))}"
+
+
+def _more(number: int) -> str:
+    return f" and {number - _MOST_NAMED} more" if number > _MOST_NAMED else ""
