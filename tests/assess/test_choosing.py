@@ -653,6 +653,20 @@ def test_what_is_fitted_is_judged_by_its_own_mobile_link() -> None:
     assert any(x.startswith("fitted now: ") for x in other.reasons)
 
 
+def test_an_antenna_that_stays_hangs_as_it_does_for_whatever_module_comes() -> None:
+    sim = {"kind": "fixed", "networks": ["001-01"]}
+    main = {"id": "C", "part": "old", "spot": "hall", "sim": sim, "antenna": "rod"}
+
+    def margin_db(**hung: bool) -> float:
+        parts = (module(), part("communicator", "old", technologies=["gsm"]), service(), ROD)
+        job = market(*parts, communicators=[main | hung])
+        return choose(job, NOW, antennas=["rod"]).ranked[0].margin_db
+
+    # house values (practice): 3 dB across its direction, 6 dB near metal
+    assert margin_db(antenna_crossed=True) == pytest.approx(margin_db() - 3.0)
+    assert margin_db(antenna_near_metal=True) == pytest.approx(margin_db() - 6.0)
+
+
 def test_what_the_module_read_itself_counts_for_what_is_fitted_and_nothing_else() -> None:
     main = {
         "id": "C",

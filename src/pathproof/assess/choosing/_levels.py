@@ -10,14 +10,14 @@ from functools import partial
 from pathproof.assess.antenna import AntennaRun, gain_db
 from pathproof.assess.choice import Rule
 from pathproof.assess.choosing._hanging import Hanging, Hangings
-from pathproof.assess.choosing._offers import counted, shared_bands
+from pathproof.assess.choosing._offers import counted, main_communicator, shared_bands
 from pathproof.assess.choosing._said import Names, Said, Weight, listed
 from pathproof.assess.context import Context
 from pathproof.assess.mobile_expected import Expected, ExpectedLevels, standing
 from pathproof.assess.mobile_levels import moments
 from pathproof.assess.mobile_readings import still_fits, young
 from pathproof.assess.wording import technology_text
-from pathproof.job import CommunicatorPart, Network, links
+from pathproof.job import Communicator, CommunicatorPart, Network, links
 from pathproof.terms import Technology
 
 CONNECTORS = 2
@@ -67,6 +67,7 @@ class Levels:
         self._expected = ExpectedLevels(ctx)
         self._nothing_heard = _nothing_heard(ctx)
         self._here = {n.mcc_mnc: n for n in ctx.site.networks}
+        self._main = main_communicator(ctx.site)
         self._found: dict[tuple[object, ...], Expected | None] = {}
         self._gains_db: dict[tuple[object, ...], float | None] = {}
         self._modules: dict[tuple[str, tuple[Technology, ...]], CommunicatorPart] = {}
@@ -144,15 +145,21 @@ class Levels:
 
     def _run(self, module: CommunicatorPart, hanging: Hanging) -> AntennaRun:
         antenna, feeder = self._hangings.parts(hanging.antenna)
+        stays = self._stays(hanging)
         return AntennaRun(
             module=module,
             antenna=antenna,
             feeder=feeder,
             length_m=hanging.antenna.cable_m,
             connectors=0 if feeder is None else CONNECTORS,
-            crossed=False,
-            near_metal=False,
+            crossed=stays is not None and stays.antenna_crossed,
+            near_metal=stays is not None and stays.antenna_near_metal,
         )
+
+    def _stays(self, hanging: Hanging) -> Communicator | None:
+        """The communicator whose antenna hangs there already."""
+        main, hung = self._main, (hanging.antenna.antenna, hanging.spot)
+        return main if main is not None and (main.antenna, main.spot) == hung else None
 
     def _module(
         self, part: CommunicatorPart, technologies: tuple[Technology, ...]
