@@ -187,6 +187,17 @@ def test_the_length_at_which_a_better_antenna_stops_helping() -> None:
     ]
 
 
+def test_metal_at_the_place_counts_for_either_antenna() -> None:
+    # The module's own antenna there would have the same metal near it; the figures are as above.
+    found = break_even(_run(near_metal=True), "3", CTX)
+    assert found is not None
+    assert found.length_m == pytest.approx(3.1322, abs=2e-4)
+    assert found.left_db == pytest.approx(-2.0803, abs=2e-4)
+    crossed = break_even(_run(crossed=True), "3", CTX)  # 3 dB (practice): 100 x 0.4885 / 111.375
+    assert crossed is not None
+    assert crossed.length_m == pytest.approx(0.4386, abs=2e-4)
+
+
 def test_at_that_length_nothing_is_left() -> None:
     found = break_even(_run(), "20", CTX)
     assert found is not None

@@ -368,13 +368,18 @@ def _break_even(run: AntennaRun, at: _Frequency, terms: Sequence[_Term]) -> Brea
     own_dbi = run.module.antenna_gain_dbi
     return BreakEven(
         length_m=break_even_length_m(run.antenna.gain_dbi - own_dbi, _other_db(terms), per_100m_db),
-        left_db=sum(t.adds_db for t in terms) - own_dbi,
+        left_db=sum(t.adds_db for t in terms) - _own_db(run, terms),
     )
 
 
 def _other_db(terms: Sequence[_Term]) -> float:
-    """What connectors, mismatch and allowances lose. [dB]"""
-    return sum(-t.adds_db for t in terms if t.name not in ("gain", "feeder"))
+    """What is lost beside the feeder and would not be with the module's own antenna there. [dB]"""
+    return sum(-t.adds_db for t in terms if t.name not in ("gain", "feeder", "metal"))
+
+
+def _own_db(run: AntennaRun, terms: Sequence[_Term]) -> float:
+    """What the module's own antenna would add at the same place, the same metal near it. [dB]"""
+    return run.module.antenna_gain_dbi + sum(t.adds_db for t in terms if t.name == "metal")
 
 
 def _write_break_even(
@@ -383,10 +388,6 @@ def _write_break_even(
     found = _break_even(run, at, terms)
     if found is None or run.feeder is None:
         return
-    gains: dict[str, tuple[float | str, str]] = {
-        "gain": (run.antenna_gain_dbi, "dBi"),
-        "own": (run.module.antenna_gain_dbi, "dBi"),
-    }
     sheet.add(
         f"For information: feeder length at which {run.name} stops helping against the module's "
         f"own antenna at the same place, {at.at}",
@@ -394,7 +395,8 @@ def _write_break_even(
         "m",
         formula="100 max(0, gain - own - other losses) / loss of 100 m",
         inputs={
-            **gains,
+            "gain": (run.antenna_gain_dbi, "dBi"),
+            "own": (run.module.antenna_gain_dbi, "dBi"),
             "other losses": (_other_db(terms), "dB"),
             "loss of 100 m": (-_feeder_term(run.feeder, 100.0, at).adds_db, "dB"),
         },
@@ -404,10 +406,10 @@ def _write_break_even(
         f"For information: left of it with the {run.length_m:g} m fitted",
         found.left_db,
         "dB",
-        formula="antenna and feeder - own",
+        formula="antenna and feeder - own there",
         inputs={
             "antenna and feeder": (sum(t.adds_db for t in terms), "dB"),
-            "own": gains["own"],
+            "own there": (_own_db(run, terms), "dB"),
         },
     )
 
