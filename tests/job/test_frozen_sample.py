@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from pathproof.job import (
+    AntennaPart,
     CommunicatorPart,
     DetectorPart,
     InstrumentPart,
@@ -235,7 +236,7 @@ def test_retirements_that_were_added_since_read_the_same(sample: Job, sample_pat
 
 def test_what_a_communicator_was_chosen_from_reads_the_same(sample: Job, sample_path: Path) -> None:
     job = read_job(sample_path.with_name("job_v1_communicator.json"), Library())
-    assert job.hash == "ff8af7680817cd4f0d9bb9a3aa246a3141359e7215e9d1911488732889bc63f8"
+    assert job.hash == "dc72c15d0ca2e923760b7054de536427b1a780886902fda990894192232d03b7"
     assert content_hash(job) == job.hash
     assert sample.site.considered == []
     assert job.site.considered == ["tm_module", "tm_card", "tm_rod", "tm_coax"]
@@ -248,7 +249,13 @@ def test_what_a_communicator_was_chosen_from_reads_the_same(sample: Job, sample_
     assert (spot.place, spot.cable_m) == (AntennaPlace.OUTSIDE, 7.5)
     (main,) = job.site.communicators
     assert (main.antenna_crossed, main.antenna_near_metal) == (True, True)
-    (watch,) = job.record
+    assert main.service == "tm_card"
+    rod = job.part("tm_rod")
+    assert isinstance(rod, AntennaPart)
+    assert rod.places == [AntennaPlace.OUTSIDE]
+    bars, watch = job.record
+    assert isinstance(bars, ReadingEntry)
+    assert (bars.values.step, bars.values.levels) == ("3 bars", [])
     assert isinstance(watch, ReadingEntry)
     assert watch.values.bandwidth_hz == 10e6
     assert [(s.after_s, len(s.levels)) for s in watch.values.series] == [(30.0, 1), (60.0, 0)]

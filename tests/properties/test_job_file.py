@@ -331,6 +331,7 @@ def whole_sites(
     module = models(
         sites.Communicator,
         part=part(parts.CommunicatorPart),
+        service=st.none() | part(parts.ServicePart),
         antenna=st.none() | part(parts.AntennaPart),
         feeder=st.none() | models(sites.FeederRun, part=part(parts.FeederPart)),
         spot=st.none() | spot_id,

@@ -26,7 +26,15 @@ from pathproof.job._model import (
     like,
 )
 from pathproof.job._problems import Problems
-from pathproof.terms import DeviceKind, Quantity, SignalKind, SimKind, SupplyKind, Technology
+from pathproof.terms import (
+    AntennaPlace,
+    DeviceKind,
+    Quantity,
+    SignalKind,
+    SimKind,
+    SupplyKind,
+    Technology,
+)
 
 Family = Annotated[
     str, like(r"^[a-z0-9_\-]{1,32}$", "up to 32 small letters, digits, dashes and underscores")
@@ -280,6 +288,8 @@ class AntennaPart(_Part):
     """Largest standing wave ratio in its bands."""
     outdoor: bool = False
     """Whether it may hang outside."""
+    places: list[AntennaPlace] = []
+    """Kinds of places it is made for; empty means any."""
 
 
 class FeederPart(_Part):

@@ -128,6 +128,8 @@ def _parts_used(site: Site) -> list[tuple[str, str, tuple[str, ...]]]:
     ]
     for i, c in enumerate(site.communicators):
         used.append((f"site.communicators[{i}].part", c.part, ("communicator",)))
+        if c.service is not None:
+            used.append((f"site.communicators[{i}].service", c.service, ("service",)))
         if c.antenna is not None:
             used.append((f"site.communicators[{i}].antenna", c.antenna, ("antenna",)))
         if c.feeder is not None:

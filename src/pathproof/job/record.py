@@ -92,6 +92,8 @@ class ReadingValues(Model):
     """What was read; empty when the instrument knew nothing."""
     series: Annotated[list[Sample], Field(max_length=5000)] = []
     """What was read later in the same watch, oldest first."""
+    step: Label | None = None
+    """The step as shown, on a scale that is tied to no levels."""
     network: MccMnc | None = None
     """The network that was read."""
     technology: Technology | None = None

@@ -368,6 +368,8 @@ class Communicator(Model):
     """Main or second path."""
     sim: Sim | None = None
     """Its card."""
+    service: Id | None = None
+    """Catalogue entry of the service that card and account come with."""
     imei: str | None = None
     """Identity of the module, 15 digits."""
     account: (

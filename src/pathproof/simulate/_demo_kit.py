@@ -199,6 +199,7 @@ def communicators() -> list[Communicator]:
         Communicator(
             id="main",
             part="lte_cat1_module",
+            service="roaming_card",
             sim=Sim(
                 kind=SimKind.ROAMING,
                 networks=[NEAR, ROAMED, FAR],
