@@ -3,16 +3,22 @@
 from dataclasses import dataclass
 from itertools import groupby
 from shlex import quote
+from typing import TYPE_CHECKING, Final
 
 from pathproof.assess.strip import devices_sentence, margin_text, site_strip_layout, strip_layout
-from pathproof.assess.types import Assessment, Finding, Link, Signal
+from pathproof.assess.types import Assessment, Finding, Link, Replacement, Signal
 from pathproof.assess.wording import odds_text
+from pathproof.cli._replacements import show_replacements
 from pathproof.cli._screen import Screen
 from pathproof.cli._spots import show_spots
 from pathproof.cli.strips import ASCII, BOX, Notes, draw_strip, legend
 from pathproof.job import Job
 from pathproof.terms import Severity, Word
 
+if TYPE_CHECKING:
+    from pathproof.papers.working import SourceNote, WorkRow
+
+_NO_WORKING: Final = "There is no working: nothing could be worked out yet."
 _WORST_FIRST = list(reversed(Word))
 _STYLE = {Word.LACKING: "bold red"}
 
@@ -50,6 +56,7 @@ def show_answer(screen: Screen, assessment: Assessment) -> None:
         _draw(screen, strip, assessment, notes, every_way=strip.word is Word.LACKING)
     _show_notes(screen, notes)
     show_spots(screen, assessment)
+    show_replacements(screen, assessment)
     _show_findings(screen, assessment.findings)
     _show_next(screen, assessment)
 
@@ -85,17 +92,36 @@ def show_working(screen: Screen, assessment: Assessment, link: Link, job: Job) -
     names = {d.id: d.name for d in job.site.devices} | {r.id: r.name for r in job.site.repeaters}
     for sheet in calculation_sheets(assessment, [link.id], names, SourceBook()):
         screen.heading(sheet.title)
-        for row in sheet.rows:
-            value = row.words or f"{row.whole}{row.fraction} {row.unit}".rstrip()
-            marks = "".join(f" [{n}]" for n in row.notes)
-            screen.ends("  " * row.indent + row.label, value, bold=row.result)
-            if row.arithmetic or marks:
-                screen.paragraph((row.arithmetic + marks).strip(), first="  " * row.indent + "  ")
-        screen.heading("Sources")
-        for note in sheet.notes:
-            screen.paragraph(f"{note.text} ({note.how_sure})", first=f"[{note.number}] ")
+        _show_sheet(screen, sheet.rows, sheet.notes)
     if not link.working:
-        screen.paragraph("There is no working: nothing could be worked out yet.")
+        screen.paragraph(_NO_WORKING)
+
+
+def show_years(screen: Screen, item: Replacement) -> None:
+    """The calculation sheet of something to be replaced."""
+    from pathproof.papers.working import SourceBook, work_rows  # loads the typesetter
+
+    screen.paragraph(item.name)
+    screen.paragraph(f"{item.why}.")
+    if not item.working:
+        screen.paragraph(_NO_WORKING)
+        return
+    screen.heading("Until when it is counted on")
+    _show_sheet(screen, *work_rows(item.working, SourceBook()))
+
+
+def _show_sheet(
+    screen: Screen, rows: "tuple[WorkRow, ...]", notes: "tuple[SourceNote, ...]"
+) -> None:
+    for row in rows:
+        value = row.words or f"{row.whole}{row.fraction} {row.unit}".rstrip()
+        marks = "".join(f" [{n}]" for n in row.notes)
+        screen.ends("  " * row.indent + row.label, value, bold=row.result)
+        if row.arithmetic or marks:
+            screen.paragraph((row.arithmetic + marks).strip(), first="  " * row.indent + "  ")
+    screen.heading("Sources")
+    for note in notes:
+        screen.paragraph(f"{note.text} ({note.how_sure})", first=f"[{note.number}] ")
 
 
 def _show_head(screen: Screen, assessment: Assessment) -> None:

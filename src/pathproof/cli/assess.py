@@ -6,8 +6,8 @@ from typing import Annotated, Final
 import typer
 
 from pathproof.assess import assess as assess_job
-from pathproof.assess.types import Assessment, Link, Signal
-from pathproof.cli._answer import show_answer, show_signals, show_working
+from pathproof.assess.types import Assessment, Link, Replacement, Signal
+from pathproof.cli._answer import show_answer, show_signals, show_working, show_years
 from pathproof.cli._jobs import as_of_moment, library, naming_the_option, open_job
 from pathproof.cli._options import (
     AsciiOnly,
@@ -41,7 +41,11 @@ def assess(
         ),
     ] = None,
     working: Annotated[
-        str | None, typer.Option(metavar="LINK", help="Only this link, with its whole working.")
+        str | None,
+        typer.Option(
+            metavar="LINK",
+            help="Only this link, or row of what is to be replaced, with its whole working.",
+        ),
     ] = None,
     leave_out_later: LeaveOutLater = False,
     ascii_only: AsciiOnly = False,
@@ -57,12 +61,14 @@ def assess(
     with busy("Working out every link"), naming_the_option():
         answer = assess_job(job, judged_at, by, leave_out_later=leave_out_later)
     signals = _chosen_signals(answer, signal)
-    link = None if working is None else _chosen_link(answer, working)
+    shown = None if working is None else _chosen(answer, working)
     screen = Screen(ascii_only=ascii_only)
     if as_json:
-        print_json(_as_json(answer, signals, link))
-    elif link is not None:
-        show_working(screen, answer, link, job)
+        print_json(_as_json(answer, signals, shown))
+    elif isinstance(shown, Link):
+        show_working(screen, answer, shown, job)
+    elif shown is not None:
+        show_years(screen, shown)
     elif signals is not None:
         show_signals(screen, answer, signals)
     else:
@@ -87,22 +93,25 @@ def _chosen_signals(answer: Assessment, wanted: list[str] | None) -> list[Signal
     return found
 
 
-def _chosen_link(answer: Assessment, wanted: str) -> Link:
-    links = {x.id: x for x in answer.links}
-    if wanted not in links:
-        near = get_close_matches(wanted, links, n=3, cutoff=0.3) or list(links)[:3]
+def _chosen(answer: Assessment, wanted: str) -> Link | Replacement:
+    """The link of that id, or the row of what is to be replaced."""
+    known: dict[str, Link | Replacement] = {x.id: x for x in answer.links}
+    known |= {x.id: x for x in answer.replacements}
+    if wanted not in known:
+        near = get_close_matches(wanted, known, n=3, cutoff=0.3) or list(known)[:3]
         raise wrong_use(f"there is no link {wanted!r}; nearest: {', '.join(near)}", "--working")
-    return links[wanted]
+    return known[wanted]
 
 
 def _as_json(
-    answer: Assessment, signals: list[Signal] | None, link: Link | None
+    answer: Assessment, signals: list[Signal] | None, shown: Link | Replacement | None
 ) -> dict[str, object]:
-    """The assessment, limited to the signals or the link that were asked for."""
+    """The assessment, limited to the signals, the link or the row that were asked for."""
     data = answer.as_dict()
     if signals is not None:
         ids = {s.id for s in signals}
         data["signals"] = [s for s in data["signals"] if s["id"] in ids]
-    if link is not None:
-        data["links"] = [x for x in data["links"] if x["id"] == link.id]
+    if shown is not None:
+        rows = "links" if isinstance(shown, Link) else "replacements"
+        data[rows] = [x for x in data[rows] if x["id"] == shown.id]
     return data

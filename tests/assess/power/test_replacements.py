@@ -85,7 +85,7 @@ def test_worked_example_is_capped_at_shelf_life() -> None:
     found = _only(device(part="door", cells_fitted_on="2026-05-04"))
     assert _value(found, "Years by the charge") == BY_CHARGE_YEARS
     assert (found.years, found.due, found.overdue) == (10.0, date(2036, 5, 4), False)
-    assert found.why == "fitted on 2026-05-04, 10 years, the shelf life"
+    assert found.why == "fitted on 2026-05-04, 10 years by shelf life"
 
 
 # Each term of the example by hand, in mAh a year.
@@ -107,7 +107,7 @@ def test_more_sleep_current_counts_and_cells_in_series_add_nothing() -> None:
     found = _only(device(part="hungry", cells_fitted_on="2024-02-29"))
     assert found.years == pytest.approx(2.7353, abs=5e-5)
     assert found.due == date(2026, 11, 24)  # 269 days after 28 February 2026
-    assert found.why == "fitted on 2024-02-29, 2.7 years, by the charge"
+    assert found.why == "fitted on 2024-02-29, 2.7 years by charge"
     pair = _only(device(part="pair"))
     assert _value(pair, "Years by the charge") == BY_CHARGE_YEARS
     assert pair.name == "2 x CR17345 (CR123A) for Pair"
@@ -218,7 +218,7 @@ def test_shape_of_the_json() -> None:
         "things": ["D1"],
         "due": "2026-11-24",
         "overdue": True,
-        "why": "fitted on 2024-02-29, 2.7 years, by the charge",
+        "why": "fitted on 2024-02-29, 2.7 years by charge",
     }
     assert found["working"][-1]["value"] == "2026-11-24"
 

@@ -184,8 +184,5 @@ def _write_due(
 
 def _why(years: float, dated: date | None, whence: str) -> str:
     if dated is None:
-        return (
-            f"counted on for {years_text(years)}; neither the date on it nor when it was fitted is "
-            "on record"
-        )
+        return years_text(years)
     return f"{years_text(years)} after {dated.isoformat()}, {whence}"

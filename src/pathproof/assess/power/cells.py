@@ -72,9 +72,9 @@ def _unknown(why: str) -> CellsLast:
 
 def _says(part: DetectorPart, life: CellLife, limits: Sequence[Limit]) -> Iterator[str]:
     if life.by_charge_years > life.years:
-        yield f"{years_text(life.years)}, the shelf life"
+        yield f"{years_text(life.years)} by shelf life"
     else:
-        yield f"{years_text(life.years)}, by the charge"
+        yield f"{years_text(life.years)} by charge"
     if part.what is DeviceKind.SOUNDER:
         yield "what sounding takes is not counted"
     if any(not limit.usable for limit in limits):
@@ -110,7 +110,7 @@ class _Working:
             "years",
             formula=f"u * C / ({' + '.join(taken)})",
             inputs={
-                "u": (USABLE_RATIO, "ratio"),
+                "u": (USABLE_RATIO, ""),
                 "C": (self._cell.capacity_ah * 1e3, "mAh"),
                 **{name: (value_ah * 1e3, "mAh") for name, (_, value_ah) in taken.items()},
             },
@@ -144,7 +144,7 @@ class _Working:
             "mAh",
             formula="N * 365 * I * t / 3600",
             inputs={"N": (self._use.events_per_day, ""), **self._message()},
-            sources=(source, *self._sources),
+            sources=tuple(dict.fromkeys([source, *self._sources])),
         )
 
     def _supervision(self, life: CellLife, source: Source) -> str:
@@ -157,7 +157,7 @@ class _Working:
             "mAh",
             formula="86400 / T * 365 * I * t / 3600",
             inputs={"T": (interval_s, "s"), **self._message()},
-            sources=(source, *self._sources),
+            sources=tuple(dict.fromkeys([source, *self._sources])),
         )
 
     def _message(self) -> dict[str, tuple[float | str, str]]:
@@ -173,7 +173,7 @@ class _Working:
             "mAh",
             formula="s * C",
             inputs={
-                "s": (SELF_DISCHARGE_PER_YEAR, "ratio"),
+                "s": (SELF_DISCHARGE_PER_YEAR, ""),
                 "C": (self._cell.capacity_ah * 1e3, "mAh"),
             },
             sources=(CELL_SELF_DISCHARGE, *self._sources),

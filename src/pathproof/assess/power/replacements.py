@@ -61,9 +61,7 @@ def _cells_of(
     last = cells_last(ctx, part, sheet)
     due = None
     why = last.why
-    if fitted_on is None:
-        why += "; the date of the cells is not on record"
-    elif last.years is not None:
+    if fitted_on is not None and last.years is not None:
         due = years_after(fitted_on, last.years)
         why = f"fitted on {fitted_on.isoformat()}, {last.why}"
         sheet.add(
