@@ -6,6 +6,7 @@ from typing import Annotated, Final
 
 import typer
 
+from pathproof.assess.power import care
 from pathproof.calc.power import (
     ALLOWED_DROP_RATIO,
     AWG_SIZES,
@@ -55,7 +56,7 @@ CAUTIONS: Final = (
     "run are the local code's. Mains wiring is for a licensed person.",
     "Terminals, fuses and thin patch leads add to it, and cable on site is not always what its "
     "sheath says: prove it with the volts at the load, in alarm, on the battery alone.",
-    "Insulate the battery's terminals and disconnect it before you work on what it feeds.",
+    care.ISOLATE,
 )
 
 app = command_app()

@@ -4,6 +4,7 @@ from typing import Annotated, Final
 
 import typer
 
+from pathproof.assess.power import care
 from pathproof.calc.power import (
     END_OF_LIFE_RATIO,
     Allowance,
@@ -60,11 +61,9 @@ CAUTIONS: Final = (
     "come from the rule in force where the system stands and from who enforces it there.",
     "Currents are averages, from the papers of the parts or measured. A module's bursts ask for "
     "volts, not for charge: they are a matter of supply and cable.",
-    "Replace a battery only with a type that the equipment is approved with. Blocks in series add "
-    "volts, not capacity; in parallel only of one type and age, where the charger's maker allows "
-    "it.",
-    "Insulate the terminals, take off rings, keep the place vented, and never charge a frozen or "
-    "swollen block. The mains side is for a licensed person, by the local code.",
+    care.BATTERY_TYPE,
+    care.BATTERY_HANDLING,
+    care.MAINS,
 )
 
 app = command_app()

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from pathproof.assess.power import care
 from pathproof.assess.radio_distance import centimetres, radio_distance
 from pathproof.job import Job
 from pathproof.terms import AccountState
@@ -45,18 +46,11 @@ _REST = (
     ),
     Caution(
         heading="Mains",
-        text=(
-            "Mains voltage kills. Connecting to the mains is work for a person licensed to do it: "
-            "switch off, secure against switching on again, and prove dead before touching."
-        ),
+        text=care.MAINS,
     ),
     Caution(
         heading="Batteries",
-        text=(
-            "A battery can burn or burst when shorted, punctured, wrongly charged or fitted the "
-            "wrong way round. Use the type stated, cover the terminals, take the used ones to "
-            "collection."
-        ),
+        text=f"{care.BATTERY_HANDLING} {care.CELLS}",
     ),
     Caution(
         heading="Heights",

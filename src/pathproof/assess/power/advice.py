@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from pathproof.assess.context import Context
-from pathproof.assess.power.care import BATTERY_CARE_IN_BRIEF, CELL_CARE_IN_BRIEF
+from pathproof.assess.power.care import BATTERY_IN_BRIEF, CELLS_IN_BRIEF
 from pathproof.assess.retirements import years_after
 from pathproof.assess.types import Consumable, Replacement
 from pathproof.job.record import EventEntry, LevelEntry, SupplyTestEntry, WalkEntry
@@ -34,11 +34,8 @@ def replacement_findings(ctx: Context, calendar: Sequence[Replacement]) -> Itera
 
 def _how_to_replace(item: Replacement) -> str:
     if item.what is Consumable.BATTERY:
-        return (
-            "Replace it, record its date and test standby and supply again. "
-            f"{BATTERY_CARE_IN_BRIEF}"
-        )
-    return f"Replace them, and write the date into the job. {CELL_CARE_IN_BRIEF}"
+        return f"Replace it, record its date and test standby and supply again. {BATTERY_IN_BRIEF}"
+    return f"Replace them, and write the date into the job. {CELLS_IN_BRIEF}"
 
 
 def _soon(ctx: Context, calendar: Sequence[Replacement]) -> Iterator[_Draft]:
