@@ -124,13 +124,13 @@ class Cell(Model):
     """IEC 60086 designation."""
     count: Annotated[int, Field(ge=1, le=12)] = 1
     """How many in series."""
-    capacity_ah: Positive
+    capacity_ah: Annotated[float, Field(gt=0.0, le=1000.0)]
     """Capacity. [Ah]"""
-    sleep_current_a: Positive
+    sleep_current_a: Annotated[float, Field(gt=0.0, le=100.0)]
     """Current between messages. [A]"""
-    message_current_a: Positive
+    message_current_a: Annotated[float, Field(gt=0.0, le=100.0)]
     """Current during a message. [A]"""
-    message_s: Positive
+    message_s: Annotated[float, Field(gt=0.0, le=3600.0)]
     """Length of a message. [s]"""
 
 

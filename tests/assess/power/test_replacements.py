@@ -1,16 +1,18 @@
 """How long cells last, and the calendar of what is to be replaced."""
 
+import json
 import time
 from datetime import UTC, date, datetime
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from pathproof.assess import Assessment, Finding, assess
 from pathproof.assess.context import Context
 from pathproof.assess.power import first_visit, replacements
 from pathproof.assess.types import Replacement
-from pathproof.job import Job, Profile, embed
+from pathproof.job import DetectorPart, Job, Profile, embed
 from pathproof.terms import Severity
 
 from .._jobs import NOW, PARTS, SOURCE, device, library, with_entry
@@ -59,10 +61,11 @@ KIT = [
 ]
 
 
-def _job(*devices: dict[str, Any], **site: Any) -> Job:
+def _job(*devices: dict[str, Any], part: dict[str, Any] | None = None, **site: Any) -> Job:
+    kit = [*KIT, part] if part else KIT
     data = {
         "site": {"name": "Test", "panel": {"part": "panel_a"}, "devices": devices, **site},
-        "embedded": {"catalogue": PARTS | {p["id"]: p for p in KIT}},
+        "embedded": {"catalogue": PARTS | {p["id"]: p for p in kit}},
     }
     return embed(Job.model_validate(data), library())
 
@@ -280,3 +283,20 @@ def test_300_devices_of_300_dates_take_no_time() -> None:
     begun = time.perf_counter()
     assert len(replacements(ctx)) == 300
     assert time.perf_counter() - begun < 1.0
+
+
+# Ranges of the catalogue: wide enough for any cell, common practice, no source.
+@pytest.mark.parametrize("figure", ["capacity_ah", "sleep_current_a", "message_current_a"])
+@pytest.mark.parametrize("value", [5e-324, 100.0])
+def test_the_least_and_most_that_a_part_may_state(figure: str, value: float) -> None:
+    part = _detector("door", cell={**CELL, figure: value})
+    found = assess(_job(device(part="door", cells_fitted_on="2026-01-01"), part=part), NOW)
+    json.dumps(found.as_dict(), allow_nan=False)
+    (row,) = found.replacements
+    assert row.due is not None
+    assert date(2026, 1, 1) <= row.due <= date(2036, 1, 1)
+
+
+def test_a_slip_of_the_unit_is_refused() -> None:
+    with pytest.raises(ValidationError, match="less than or equal to 1000"):
+        DetectorPart.model_validate(_detector("door", cell={**CELL, "capacity_ah": 1500.0}))
