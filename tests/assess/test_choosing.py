@@ -667,6 +667,29 @@ def test_an_antenna_that_stays_hangs_as_it_does_for_whatever_module_comes() -> N
     assert margin_db(antenna_near_metal=True) == pytest.approx(margin_db() - 6.0)
 
 
+def fitted_services(job: Job) -> list[str | None]:
+    return [r.offer.service for r in choose(job, NOW).ranked if r.fitted]
+
+
+def test_the_service_that_the_site_names_is_the_one_that_is_fitted() -> None:
+    main = {
+        "id": "C",
+        "part": "module",
+        "sim": {"kind": "fixed", "networks": ["001-01"]},
+        "spot": "hall",
+    }
+    cards = [service(f"fixed_{n}", yearly_cost=20.0 + n) for n in range(4)]
+
+    def with_main(**more: Any) -> Job:
+        return market(module(), *cards, communicators=[{**main, **more}])
+
+    assert fitted_services(with_main(service="fixed_2")) == ["fixed_2"]
+    assert fitted_services(with_main()) == ["fixed_0"]  # the cheapest that it may come with
+    other = service("fixed_9", sim_kind="fixed", networks=["001-02"])
+    job = market(module(), *cards, other, communicators=[{**main, "service": "fixed_9"}])
+    assert fitted_services(job) == []  # it is for another network than the card
+
+
 def test_what_the_module_read_itself_counts_for_what_is_fitted_and_nothing_else() -> None:
     main = {
         "id": "C",

@@ -29,9 +29,10 @@ def ranked(
     networks: tuple[str, ...] = ("001-01", "999-70", "001-02"),
     spot: str = "landing_window",
     antenna: Antenna = FEEDER,
+    service: str = "roaming_card",
 ) -> Ranked:
     return Ranked(
-        offer=Offer(part=part, service="any_card", sim_kind=kind, networks=networks),
+        offer=Offer(part=part, service=service, sim_kind=kind, networks=networks),
         spot=spot,
         antenna=antenna,
         margin_db=3.0,
@@ -107,6 +108,13 @@ def _known(of: Job) -> dict[str, Any]:
     main = of.site.communicators[0]
     iccid = None if main.sim is None else main.sim.iccid
     return {"imei": main.imei, "iccid": iccid, "account": main.account, "state": main.state}
+
+
+def test_another_service_for_the_same_kind_of_card_is_a_change_and_drops_nothing() -> None:
+    taken = take(job(), ranked(service="other_card"))
+    assert taken.job.site.communicators[0].service == "other_card"
+    assert taken.changes == (Change(what="service", before="roaming_card", now="other_card"),)
+    assert (taken.dropped, taken.voided) == ((), ())
 
 
 def test_a_fixed_card_of_another_network_is_another_card() -> None:

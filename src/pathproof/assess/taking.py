@@ -6,12 +6,13 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from pathproof.assess.choice import BUILT_IN, Antenna, Offer, Ranked
+from pathproof.assess.main_path import main_communicator
 from pathproof.assess.mobile_levels import allowed_networks
 from pathproof.job import PANEL_ID, Communicator, Job, Sim, Site
 from pathproof.job.fingerprint import Fingerprints
 from pathproof.job.record import EventEntry
 from pathproof.job.site import FeederRun
-from pathproof.terms import AccountState, Role, SimKind
+from pathproof.terms import AccountState, SimKind
 
 _SAME_LENGTH_M: Final = 0.001
 """Feeders that differ by less are the same. [m]"""
@@ -98,12 +99,6 @@ def take(job: Job, ranked: Ranked) -> Taken:
     )
 
 
-def main_communicator(site: Site) -> Communicator | None:
-    """The site's main communicator; none where there is none whose account has not ended."""
-    live = (c for c in site.communicators if c.state is not AccountState.ENDED)
-    return next((c for c in live if c.role is Role.MAIN), None)
-
-
 def as_communicator(site: Site, ranked: Ranked) -> Communicator:
     """The site's main communicator as it is to be by a ranked offer; what it keeps, see `take`."""
     before, offer = main_communicator(site), ranked.offer
@@ -113,6 +108,7 @@ def as_communicator(site: Site, ranked: Ranked) -> Communicator:
     same_card = _same_card(site, before, offer)
     changed: dict[str, Any] = {
         "part": offer.part,
+        "service": offer.service,
         "sim": _card(site, before, offer) if same_card else _new_card(site, offer),
         **_hung(before, ranked),
     }
@@ -233,6 +229,7 @@ _SHOWN: Final[Mapping[str, _Text]] = MappingProxyType(
     {
         "part": lambda c: c.part,
         "card": _card_text,
+        "service": lambda c: c.service or _NONE,
         "antenna": lambda c: c.antenna or BUILT_IN,
         "feeder": _feeder_text,
         "spot": lambda c: c.spot or _NONE,

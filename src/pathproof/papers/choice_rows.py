@@ -6,15 +6,14 @@ from dataclasses import dataclass
 
 from pathproof.assess.alike import Block, alike, stopped_by
 from pathproof.assess.choice import Choice, Offer, Ranked, Reason, Rule, SetAside
-from pathproof.assess.mobile_levels import allowed_networks
+from pathproof.assess.main_path import main_communicator, same_path
 from pathproof.assess.retirements import NOTHING_KNOWN
 from pathproof.assess.strip import margin_text
 from pathproof.assess.types import Margin
-from pathproof.job import Communicator, Job
+from pathproof.job import Job
 from pathproof.papers._text import counted, listed
 from pathproof.papers.communicator_rows import antenna_text
 from pathproof.papers.names import Names, at_most
-from pathproof.terms import AccountState, Role
 
 NEXT_BEST = 3
 """Offers shown beside the fitted one. House choice."""
@@ -106,7 +105,7 @@ class _Rows:
     def __init__(self, job: Job, choice: Choice, names: Names, ends_told: Collection[str]) -> None:
         self._job, self._choice, self._names = job, choice, names
         self._ends_told = tuple(f"{name}: " for name in ends_told)
-        self._main = _main(job)
+        self._main = main_communicator(job.site)
         self._fitted = next((x for x in choice.ranked if x.fitted), None)
         self._leader = self._fitted or next(iter(choice.ranked), None)
         """The one of which everything is said."""
@@ -179,19 +178,13 @@ class _Rows:
         return f" The first that meets every rule: {self._offer(self._choice.ranked[0].offer)}."
 
     def _is_fitted(self, offer: Offer) -> bool:
-        """Whether the main communicator is of that part, with such a card for the same networks."""
+        """Whether the main communicator is of that part, with that service, card and networks."""
         c = self._main
         if c is None or c.part != offer.part:
             return False
         if offer.service is None:
             return True
-        here = {n.mcc_mnc for n in self._job.site.networks}
-        may_use = here.intersection(allowed_networks(self._job.site, c))
-        return (
-            c.sim is not None
-            and c.sim.kind is offer.sim_kind
-            and may_use == here.intersection(offer.networks)
-        )
+        return c.service in (None, offer.service) and same_path(self._job.site, c, offer)
 
     def _rank_row(self, ranked: Ranked) -> RankRow:
         number = str(1 + self._choice.ranked.index(ranked))
@@ -268,17 +261,6 @@ class _Rows:
             text=_sentence(self._names.plain(reason.text)),
             would_need=_sentence(self._names.plain(reason.would_need)),
         )
-
-
-def _main(job: Job) -> Communicator | None:
-    return next(
-        (
-            c
-            for c in job.site.communicators
-            if c.role is Role.MAIN and c.state is not AccountState.ENDED
-        ),
-        None,
-    )
 
 
 def _then(aside: Sequence[SetAside]) -> str:

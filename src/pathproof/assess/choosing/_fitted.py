@@ -7,10 +7,10 @@ from pathproof.assess.choice import Antenna
 from pathproof.assess.choosing._hanging import Hanging, Hangings
 from pathproof.assess.choosing._lasting import Counting
 from pathproof.assess.choosing._levels import Graded, Levels, State
-from pathproof.assess.choosing._offers import Bid, main_communicator
+from pathproof.assess.choosing._offers import Bid, Considered, bids_of
 from pathproof.assess.context import Context
+from pathproof.assess.main_path import main_communicator, same_path
 from pathproof.assess.mobile import mobile_link
-from pathproof.assess.mobile_levels import allowed_networks
 from pathproof.assess.types import Link
 from pathproof.job import Communicator, CommunicatorPart
 from pathproof.terms import Technology
@@ -19,10 +19,12 @@ from pathproof.terms import Technology
 class Fitted:
     """What is fitted now, if it comes into question: a main communicator with card and spot."""
 
-    def __init__(self, ctx: Context, hangings: Hangings, levels: Levels) -> None:
+    def __init__(
+        self, ctx: Context, considered: Considered, hangings: Hangings, levels: Levels
+    ) -> None:
         self._ctx, self._levels = ctx, levels
-        self._here = {n.mcc_mnc for n in ctx.site.networks}
         self._communicator = main_communicator(ctx.site)
+        self._service = self._its_service(considered)
         self._hanging = self._in_question(hangings)
         self._links: dict[tuple[Technology, ...], Link] = {}
 
@@ -30,7 +32,7 @@ class Fitted:
         self, bid: Bid, counting: Counting, hangings: list[Hanging], need: int
     ) -> list[Graded]:
         """Every spot and antenna graded; the one that is fitted by what its own link says."""
-        fitted = self._hanging if self._is(bid) else None
+        fitted = self._hanging if self._same_path(bid) else None
         tried = [
             self._levels.graded(bid.part, counting.technologies, hanging, need)
             for hanging in hangings
@@ -43,7 +45,9 @@ class Fitted:
         own = self._levels.graded(bid.part, counting.technologies, fitted, need, run)
         link = self._link(self._communicator, bid.part, counting.spoken)
         found = own if link is None else _by_link(link, fitted, own)
-        return graded if found is None else [*graded, replace(found, fitted=True)]
+        if found is None:
+            return graded
+        return [*graded, replace(found, fitted=bid.service.id == self._service)]
 
     def _link(
         self,
@@ -60,17 +64,24 @@ class Fitted:
             self._links[spoken] = mobile_link(ctx, communicator)
         return self._links[spoken]
 
-    def _is(self, bid: Bid) -> bool:
-        """Whether the communicator is of that part, with such a card for the same networks."""
+    def _same_path(self, bid: Bid) -> bool:
         c = self._communicator
-        if c is None or c.sim is None:
-            return False
-        may_use = set(allowed_networks(self._ctx.site, c)) & self._here
-        return (
-            c.part == bid.part.id
-            and c.sim.kind is bid.service.sim_kind
-            and may_use == set(bid.networks) & self._here
-        )
+        return c is not None and same_path(self._ctx.site, c, bid.offer)
+
+    def _its_service(self, considered: Considered) -> str | None:
+        """The service that the communicator names; else the cheapest that it may come with."""
+        c = self._communicator
+        if c is None or c.service is not None:
+            return None if c is None else c.service
+        bids = [
+            bid
+            for part in considered.communicators
+            for service in considered.services_for(part)
+            for bid in bids_of(part, service, self._ctx.job)
+            if self._same_path(bid)
+        ]
+        costs = [(b.yearly_cost is None, b.yearly_cost or 0.0, b.service.id) for b in bids]
+        return min(costs)[2] if costs else None
 
     def _in_question(self, hangings: Hangings) -> Hanging | None:
         c = self._communicator

@@ -6,8 +6,9 @@ from datetime import date
 from enum import IntEnum
 
 from pathproof.assess.choice import Rule
-from pathproof.assess.choosing._offers import Bid, counted, main_communicator, shared
+from pathproof.assess.choosing._offers import Bid, counted, shared
 from pathproof.assess.choosing._said import Names, Said, Weight, cited, listed
+from pathproof.assess.main_path import main_communicator
 from pathproof.assess.retirements import Ahead, Fate, Prospect
 from pathproof.assess.wording import technology_text
 from pathproof.job import CommunicatorPart, Job, Network

@@ -10,9 +10,10 @@ from functools import partial
 from pathproof.assess.antenna import AntennaRun, gain_db
 from pathproof.assess.choice import Rule
 from pathproof.assess.choosing._hanging import Hanging, Hangings
-from pathproof.assess.choosing._offers import counted, main_communicator, shared_bands
+from pathproof.assess.choosing._offers import counted, shared_bands
 from pathproof.assess.choosing._said import Names, Said, Weight, listed
 from pathproof.assess.context import Context
+from pathproof.assess.main_path import main_communicator
 from pathproof.assess.mobile_expected import Expected, ExpectedLevels, standing
 from pathproof.assess.mobile_levels import moments
 from pathproof.assess.mobile_readings import still_fits, young

@@ -9,27 +9,13 @@ from pathproof.assess.choosing._said import Names, Said, Weight, listed
 from pathproof.assess.wording import technology_text
 from pathproof.job import (
     AntennaPart,
-    Communicator,
     CommunicatorPart,
     FeederPart,
     Job,
     Network,
     ServicePart,
-    Site,
 )
-from pathproof.terms import AccountState, Role, SimKind, Technology
-
-
-def main_communicator(site: Site) -> Communicator | None:
-    """The site's main communicator, if its account has not ended."""
-    return next(
-        (
-            c
-            for c in site.communicators
-            if c.role is Role.MAIN and c.state is not AccountState.ENDED
-        ),
-        None,
-    )
+from pathproof.terms import SimKind, Technology
 
 
 class Considered:

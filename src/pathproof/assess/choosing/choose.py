@@ -78,7 +78,7 @@ class _Chooser:
         self._lasting = Lasting(ctx.job, ctx.as_of.date(), self._names)
         self._hangings = Hangings(ctx.job, self._considered, self._names, spots, antennas)
         self._levels = Levels(ctx, self._hangings)
-        self._fitted = Fitted(ctx, self._hangings, self._levels)
+        self._fitted = Fitted(ctx, self._considered, self._hangings, self._levels)
         self._roaming_needs = int(ctx.value(LimitName.MOBILE_NETWORKS_ROAMING))
         self._weighed: list[Weighed] = []
         self._parts_undecided: list[SetAside] = []
