@@ -1,0 +1,90 @@
+"""One thing that a supply has to do, and whether it does."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pathproof.assess.context import Context
+from pathproof.assess.types import Margin
+from pathproof.job import Limit
+from pathproof.terms import LimitName, Reason, Word
+
+__all__ = [
+    "Check",
+    "allowed_drop_v",
+    "amount",
+    "limit_in_force",
+    "open_check",
+    "told_check",
+    "weakest",
+]
+
+_SAME = 1e-9  # a miss by rounding alone holds
+
+
+@dataclass(frozen=True, kw_only=True)
+class Check:
+    """What was looked at, with its margin in its own unit."""
+
+    word: Word
+    """Predicted, undecided or lacking."""
+    why: str
+    """In words."""
+    do: str
+    """What to do where it lacks, or is undecided."""
+    reason: Reason | None = None
+    """Why it is undecided."""
+    margin: Margin | None = None
+    scale: float = 1.0
+    """Margin over scale ranks checks of different units; in the margin's own."""
+
+    @property
+    def relative(self) -> float:
+        """Margin over scale; a check without a margin comes first."""
+        return float("-inf") if self.margin is None else self.margin.value / self.scale
+
+
+def told_check(
+    why: str, margin: Margin, scale: float, do: str, *, short: str = "too little"
+) -> Check:
+    """A check that its margin decides; `short` says what it is where it lacks."""
+    if margin.value >= -_SAME * scale:
+        spare = f"{why}: {amount(max(0.0, margin.value), margin.unit)} to spare"
+        return Check(word=Word.PREDICTED, why=spare, margin=margin, scale=scale, do="")
+    lacks = f"{why}: {amount(-margin.value, margin.unit)} {short}"
+    return Check(word=Word.LACKING, why=lacks, margin=margin, scale=scale, do=do)
+
+
+def open_check(why: str, do: str, reason: Reason = Reason.INPUT) -> Check:
+    """A check that lacks an input, or a limit that may decide."""
+    return Check(word=Word.UNDECIDED, why=why, do=do, reason=reason)
+
+
+def limit_in_force(ctx: Context, name: LimitName) -> Limit | Check:
+    """A limit that a word may rest on, or what keeps it from that."""
+    limit = ctx.limits.get(name)
+    if limit is None:
+        return open_check(
+            f"the profile gives no {name}", f"Add {name} to the profile.", Reason.LIMIT
+        )
+    if not limit.usable:
+        return open_check(
+            f"the limit {name} is from memory and not confirmed",
+            f"Look {name} up in your own copy and confirm it: pathproof profile confirm.",
+            Reason.LIMIT,
+        )
+    return limit
+
+
+def weakest(checks: Sequence[Check]) -> Check:
+    """The one with the least margin over its scale."""
+    return min(checks, key=lambda c: c.relative)
+
+
+def amount(value: float, unit: str) -> str:
+    """A figure as people say it, such as "0.25 A"."""
+    return f"{value:.{4 if abs(value) >= 10.0 else 3}g} {unit}"
+
+
+def allowed_drop_v(start_v: float, needed_v: float) -> float:
+    """Drop that is allowed, the scale of a margin in volts; the need where none is. [V]"""
+    return start_v - needed_v if start_v > needed_v else needed_v

@@ -1,0 +1,119 @@
+"""The currents that the supply is held against: scheduled, or measured where they were."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from pathproof.assess.power.loads import Draws, LoadSchedule, write_loads
+from pathproof.assess.sheet import Sheet
+from pathproof.job.record import SupplyTestEntry
+
+__all__ = ["Currents", "burst_unknown", "currents"]
+
+_Measured = tuple[SupplyTestEntry, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Currents:
+    """What everything takes together."""
+
+    standby_a: float
+    """As far as known. [A]"""
+    alarm_a: float
+    """As far as known. [A]"""
+    burst_a: float | None
+    """What a burst of one module adds to the alarm current; none where nobody says. [A]"""
+    standby_unknown: str
+    """What nobody says of the standby current, in words; empty where it is known."""
+    alarm_unknown: str
+    """The same of the alarm current."""
+    burst_unknown: str
+    """The same of a module's bursts."""
+    cable_ratio: float
+    """What the scheduled currents of cables are multiplied by: above 1 where more was measured."""
+    standby_line: str
+    alarm_line: str
+    alarm_measured: bool
+
+
+def currents(sheet: Sheet, schedule: LoadSchedule, tests: Sequence[SupplyTestEntry]) -> Currents:
+    """Currents by the schedule, or as the newest test that measured them has them.
+
+    A measured one speaks for the whole site, so it also stands in for what the catalogue does not
+    say. It does not tell which thing takes it: on cables the schedule counts, and more where more
+    was measured. A burst comes on top of what the scheduled alarm current holds of its module; of a
+    measured one nobody tells whether the module was sending then, so it counts as idle.
+    """
+    standby = _newest([(e, e.values.standby_current_a) for e in tests])
+    alarm = _newest([(e, e.values.alarm_current_a) for e in tests])
+    standby_line, alarm_line = write_loads(sheet, schedule)
+    return Currents(
+        standby_a=schedule.standby_a if standby is None else standby[1],
+        alarm_a=schedule.alarm_a if alarm is None else alarm[1],
+        burst_a=schedule.burst_a if alarm else _burst_over_alarm_a(schedule),
+        standby_unknown="" if standby else _unknown(schedule, "standby"),
+        alarm_unknown="" if alarm else _unknown(schedule, "alarm"),
+        burst_unknown=next((burst_unknown(d) for d in schedule.draws if burst_unknown(d)), ""),
+        cable_ratio=_ratio(schedule, alarm),
+        standby_line=_measured(sheet, "Standby", schedule.standby_a, standby, standby_line),
+        alarm_line=_measured(sheet, "Alarm", schedule.alarm_a, alarm, alarm_line),
+        alarm_measured=alarm is not None,
+    )
+
+
+def _newest(figures: Sequence[tuple[SupplyTestEntry, float | None]]) -> _Measured | None:
+    """The newest entry that measured something, with what it measured; 0 is not measured."""
+    for entry, value in reversed(figures):
+        if value:
+            return entry, value
+    return None
+
+
+def burst_unknown(draws: Draws) -> str:
+    """That nobody says what a module takes in a burst; empty where it is known."""
+    if not draws.is_module or draws.peak_a is not None:
+        return ""
+    return f"the current in a burst of {draws.label} is not known"
+
+
+def _burst_over_alarm_a(schedule: LoadSchedule) -> float | None:
+    """The most that a burst adds to the scheduled alarm current; none where nobody says. [A]"""
+    if schedule.burst_a is None:
+        return None
+    modules = [d for d in schedule.draws if d.is_module and d.peak_a is not None]
+    return max((max(0.0, (d.peak_a or 0.0) - (d.alarm_a or 0.0)) for d in modules), default=0.0)
+
+
+def _ratio(schedule: LoadSchedule, alarm: _Measured | None) -> float:
+    if alarm is None or schedule.alarm_a <= 0.0 or _unknown(schedule, "alarm"):
+        return 1.0
+    return max(1.0, alarm[1] / schedule.alarm_a)
+
+
+def _unknown(schedule: LoadSchedule, which: str) -> str:
+    """What nobody says of the standby or the alarm current."""
+    names = [
+        d.label
+        for d in schedule.draws
+        if (d.standby_a if which == "standby" else d.alarm_a) is None
+    ]
+    return f"the {which} current of {', '.join(names)} is not known" if names else ""
+
+
+def _measured(
+    sheet: Sheet, which: str, scheduled_a: float, measured: _Measured | None, line: str
+) -> str:
+    """The line of a measured current beside the scheduled one, which is there in any case."""
+    if measured is None:
+        return line
+    entry, value_a = measured
+    return sheet.add(
+        f"{which} current as measured (entry {entry.id}, {entry.at:%Y-%m-%d})",
+        value_a,
+        "A",
+        formula="measured; it counts in place of the scheduled one",
+        inputs={
+            "scheduled": (scheduled_a, "A"),
+            "measured less scheduled": (value_a - scheduled_a, "A"),
+        },
+        needs=(line,),
+    )

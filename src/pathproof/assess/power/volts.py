@@ -1,0 +1,84 @@
+"""The volts that there are at the end of discharge, and those that a load needs."""
+
+from dataclasses import dataclass
+
+from pathproof.assess.context import Context, cite
+from pathproof.assess.power.check import Check, limit_in_force, open_check
+from pathproof.assess.power.loads import Draws
+from pathproof.calc.power import END_OF_DISCHARGE_V
+from pathproof.calc.power.sources import END_OF_DISCHARGE
+from pathproof.calc.sources import Source
+from pathproof.job import BatteryPart, PanelPart
+from pathproof.terms import LimitName
+
+__all__ = ["Volts", "battery_fitted", "end_volts", "needed_volts"]
+
+_LIMIT_IS_FOR_V = 12.0
+"""System that the limit for loads without a figure of their own speaks of. [V]"""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Volts:
+    """Volts with where they come from."""
+
+    value_v: float
+    said_by: str
+    """In words."""
+    sources: tuple[Source, ...]
+
+
+def battery_fitted(ctx: Context) -> tuple[BatteryPart, int] | None:
+    """The battery of the site and how many stand in parallel."""
+    fitted = ctx.site.battery
+    if fitted is None:
+        return None
+    part = ctx.job.part(fitted.part)
+    assert isinstance(part, BatteryPart)  # a job is refused where parts are of other kinds
+    return part, fitted.count
+
+
+def end_volts(ctx: Context) -> Volts | Check:
+    """Volts of the battery at the end of its discharge, or what is missing to know them."""
+    fitted = battery_fitted(ctx)
+    if fitted is None:
+        return open_check("no battery is given", "Choose the battery.")
+    part, _ = fitted
+    if part.end_v is not None:
+        source = cite(part.sources.get("end_v", part.source))
+        return Volts(value_v=part.end_v, said_by=f"end of discharge of {part.name}",
+                     sources=(source,))  # fmt: skip
+    if part.chemistry == "lead_acid" and part.nominal_v in END_OF_DISCHARGE_V:
+        return Volts(
+            value_v=END_OF_DISCHARGE_V[part.nominal_v],
+            said_by=f"end of discharge of a lead-acid battery of {part.nominal_v:g} V",
+            sources=(END_OF_DISCHARGE,),
+        )
+    return open_check(
+        f"the volts of {part.name} ({part.id}) at the end of its discharge are not known",
+        f"Enter end_v of {part.id} in the catalogue, from the battery's papers.",
+    )
+
+
+def needed_volts(ctx: Context, draws: Draws) -> Volts | Check:
+    """Least volts of a load: its own, else those of the profile, or what is missing."""
+    if draws.minimum_v is not None:
+        return Volts(
+            value_v=draws.minimum_v,
+            said_by=f"least volts of {draws.name}",
+            sources=draws.sources,
+        )
+    enter = f"Enter minimum_v of {draws.part} in the catalogue, from its papers"
+    panel = ctx.site.panel
+    system = None if panel is None else ctx.job.part(panel.part)
+    if isinstance(system, PanelPart) and system.nominal_v != _LIMIT_IS_FOR_V:
+        return open_check(
+            f"the least volts of {draws.label} are not known, and the profile has a figure for "
+            f"systems of {_LIMIT_IS_FOR_V:g} V only",
+            f"{enter}.",
+        )
+    limit = limit_in_force(ctx, LimitName.SUPPLY_MIN_V)
+    if isinstance(limit, Check):
+        return limit
+    return Volts(
+        value_v=limit.value, said_by="least volts by the profile", sources=(cite(limit.source),)
+    )
