@@ -183,7 +183,9 @@ def test_where_the_walk_tests_limit_waits_the_next_action_is_to_confirm_it() -> 
     ):
         part = {"kind": kind, "id": kind, "name": kind, "source": SOURCE, **figures}
         data["embedded"]["catalogue"][kind] = part
-    data["embedded"]["catalogue"]["lte"] = PARTS["lte"]
+    data["embedded"]["catalogue"]["lte"] = PARTS["lte"] | {"average_current_a": 0.02}
+    for part in ("panel_a", "lte"):
+        data["embedded"]["catalogue"][part] |= {"standby_current_a": 0.1, "alarm_current_a": 0.2}
     data["site"]["reporting"] = {"interval_s": 60, "misses": 3, "timeout_s": 10}
     data["site"]["communicators"][0]["sim"] = {"kind": "fixed", "networks": ["001-01"]}
     data["site"]["networks"] = [{"mcc_mnc": "001-01", "label": "N", "technologies": ["lte"]}]

@@ -7,6 +7,7 @@ from pathproof.assess.context import Context
 from pathproof.assess.findings import ask_for, remedy
 from pathproof.assess.judge import in_use
 from pathproof.assess.naming import called
+from pathproof.assess.power.standby_advice import standby_confirm, standby_proof
 from pathproof.assess.types import Action, Link, Signal
 from pathproof.terms import LimitName, LinkKind, Reason, Word
 
@@ -79,6 +80,8 @@ def _proof(ctx: Context, link: Link) -> str:
             f"Walk test {called(ctx, link)}, from the final place with the lid shut: "
             f"{messages:g} messages with {in_hand_db:g} dB in hand."
         )
+    if link.kind is LinkKind.STANDBY:
+        return standby_proof(ctx, link)
     return _mobile_proof(ctx, link)
 
 
@@ -102,6 +105,8 @@ def _mobile_proof(ctx: Context, link: Link) -> str:
 
 
 def _confirm(_ctx: Context, link: Link) -> str:
+    if link.kind is LinkKind.STANDBY:
+        return standby_confirm(link)
     return f"Confirm the limit from your own copy: {link.why}."
 
 

@@ -15,6 +15,7 @@ from pathproof.assess.mobile_levels import moments
 from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.power.advice import replacement_findings
+from pathproof.assess.power.standby_advice import standby_ask, standby_remedy
 from pathproof.assess.radio import MARGIN_LABEL
 from pathproof.assess.retirements import Fate, Outlook, outlooks
 from pathproof.assess.spot_advice import better_spots
@@ -175,6 +176,8 @@ def remedy(ctx: Context, link: Link) -> str:
                 "Read other spots and networks, use an antenna outside or higher up, or choose a "
                 "communicator for a stronger network; then assess again."
             )
+        case LinkKind.STANDBY:
+            return standby_remedy(link)
         case _:
             return "See the working of this link."
 
@@ -188,12 +191,7 @@ def _gaps(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> Ite
         if link.reason is Reason.INPUT:
             yield Severity.GAP, link.start, f"{called(ctx, link)}: {link.why}.", ask_for(ctx, link)
         elif link.reason is Reason.LIMIT:
-            yield (
-                Severity.GAP,
-                "profile",
-                f"{called(ctx, link)}: {link.why}.",
-                "Look the limit up in your own copy and confirm it: pathproof profile confirm.",
-            )
+            yield Severity.GAP, "profile", f"{called(ctx, link)}: {link.why}.", _open_limit(link)
         else:
             later.append(called(ctx, link))
     if later:
@@ -203,6 +201,13 @@ def _gaps(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> Ite
             f"Not worked out by this version of Pathproof: {', '.join(later)}.",
             "Work them out by hand and keep the sheet with the job.",
         )
+
+
+def _open_limit(link: Link) -> str:
+    """What to do about a limit that leaves a link open."""
+    if link.kind is LinkKind.STANDBY and not link.why.endswith("not confirmed"):
+        return "Mend the profile, or fit what is named there; then assess again."
+    return "Look the limit up in your own copy and confirm it: pathproof profile confirm."
 
 
 def ask_for(ctx: Context, link: Link) -> str:
@@ -225,7 +230,7 @@ def ask_for(ctx: Context, link: Link) -> str:
         case LinkKind.SUPPLY:
             return "Choose the supply."
         case LinkKind.STANDBY:
-            return "Choose the battery."
+            return standby_ask(ctx)
 
 
 def _voided(ctx: Context) -> Iterator[_Draft]:

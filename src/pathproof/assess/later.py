@@ -28,14 +28,6 @@ def supply_link(ctx: Context) -> Link:
     )
 
 
-def standby_link(ctx: Context) -> Link:
-    """Hours on the battery while the mains is not there."""
-    missing = "no battery is given" if ctx.site.battery is None else None
-    return _undecided(
-        ctx, names.STANDBY, LinkKind.STANDBY, "battery", "panel", "standby hours", missing
-    )
-
-
 def _undecided(
     ctx: Context, name: str, kind: LinkKind, start: str, end: str, what: str, missing: str | None
 ) -> Link:

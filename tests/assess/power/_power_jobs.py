@@ -9,7 +9,12 @@ from pathproof.job import Job, embed, shipped
 NOW = datetime(2026, 11, 25, 12, tzinfo=UTC)
 SOURCE = {"ref": "Invented for the tests", "evidence": "practice"}
 
-PANEL: dict[str, Any] = {"kind": "panel", "id": "board", "standby_current_a": 0.1, "alarm_current_a": 0.4}
+PANEL: dict[str, Any] = {
+    "kind": "panel",
+    "id": "board",
+    "standby_current_a": 0.1,
+    "alarm_current_a": 0.4,
+}
 
 # A quiz of a trade magazine on standby batteries (24 h and 15 min, 20 %): parts with their number,
 # standby and alarm current each, beside a board of 0.137 A. Printed: 13.54 Ah, with the 20 %

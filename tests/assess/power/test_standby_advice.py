@@ -1,0 +1,65 @@
+"""What to do about a standby, in findings and next actions."""
+
+from typing import Any
+
+import pytest
+
+from pathproof.assess import assess
+from pathproof.assess.context import Context
+from pathproof.assess.power.standby import standby_link
+from pathproof.assess.power.standby_advice import standby_proof
+from pathproof.job import Job
+
+from ._power_jobs import NOW
+from .test_standby import MEASURED, PANEL, job, with_tests
+
+WIRED = {
+    "kind": "detector",
+    "id": "contact",
+    "what": "contact",
+    "standby_current_a": 0.0,
+    "alarm_current_a": 0.0,
+}
+DEVICES = [{"id": "D1", "name": "Door", "part": "contact"}]
+
+
+def _told(of: Job) -> str:
+    """Findings about standby with what to do, and next actions of the standby link."""
+    found = assess(of, NOW)
+    texts = [f"{f.text} {f.do}" for f in found.findings if f.text.startswith("Standby")]
+    return " ".join([*texts, *(a.text for a in found.next if a.link == "standby")])
+
+
+def _site(parts: list[dict[str, Any]] | None = None, **fields: Any) -> Job:
+    return job([WIRED, *(parts or [])], devices=DEVICES, **fields)
+
+
+@pytest.mark.parametrize(
+    ("of", "told"),
+    [
+        (_site(battery={"capacity_ah": 1.2}), "Fit the size that is named"),
+        (with_tests(_site(), MEASURED | {"loaded_v": 9.0}), "fit a new battery"),
+        (_site(without="battery"), "Choose the battery."),
+        (_site(without="supply"), "Choose the supply"),
+        (_site([PANEL | {"standby_current_a": None}]), "measure standby and alarm current"),
+        (_site([PANEL | {"minimum_v": 11.5}]), "stops at 11.5 V"),
+        (_site(limits={"ageing_ratio": {"value": 0.8}}), "Mend the profile"),
+        (_site(battery={"capacity_ah": 1.7}, fitted={"temperature_degc": 0.0}), "fit 4.5 Ah"),
+    ],
+)
+def test_a_finding_says_what_to_do(of: Job, told: str) -> None:
+    assert told in _told(of)
+
+
+def test_a_limit_from_memory_is_to_be_confirmed() -> None:
+    memory = {"source": {"ref": "A standard", "evidence": "memory"}}
+    assert "confirm it" in _told(_site(limits={"alarm_min": memory}))
+
+
+def test_what_is_predicted_is_to_be_tested_with_what_is_missing() -> None:
+    values = {k: v for k, v in MEASURED.items() if k != "alarm_current_a"}
+    ctx = Context(with_tests(_site(), values), NOW, None, leave_out_later=False)
+    told = standby_proof(ctx, standby_link(ctx))
+    assert "in alarm for 5 minutes" in told
+    assert "10.5 V or more" in told
+    assert told.endswith("Missing to prove it: the alarm current, measured.")
