@@ -52,6 +52,12 @@ FROM_MEMORY = Source(ref="EN 50131-1", clause="table", evidence=Evidence.MEMORY)
             {"held": (3.0, "dB"), "least": (1.0, "dB")},
             "largest of: held, least (held 3.00 dB, least 1.00 dB)",
         ),
+        (
+            "a / b, b at most 2",  # a remark keeps its words
+            {"a": (3.0, "h"), "b": (2.0, "h"), "c": (1.0, "h")},
+            "3.00 h / 2.00 h, b at most 2 (c 1.00 h)",
+        ),
+        ("L * 2^(-max(0, T))", {"L": (5.0, "h")}, "5.00 h × 2^(−max(0, T))"),
         ("a x 2", {"a": (1.0, "m"), "angle": (30.0, "deg")}, "1.00 m × 2 (angle 30.00°)"),
         ("", {"entry": ("walk-01", "")}, "entry walk-01"),
         ("", {}, ""),

@@ -10,9 +10,9 @@ MINUS = "\N{MINUS SIGN}"
 _SOFT_BREAK = "\N{ZERO WIDTH SPACE}"
 _JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"  # Persian and Indic scripts need them
 _LONGEST_RUN = 24
-_DECIMALS = {"A": 4, "ohm": 4, "F": 4, "Ah": 3, "V": 3}
+_DECIMALS = {"A": 4, "ohm": 4, "ohm/m": 4, "F": 4, "Ah": 3, "V": 3}
 """Most decimals of units in which small figures matter; of others two, and two at the least."""
-_SIGNS = {"deg": "°", "degC": "°C", "dBuV/m": "dBµV/m", "ohm": "Ω", "mm2": "mm²"}
+_SIGNS = {"deg": "°", "degC": "°C", "dBuV/m": "dBµV/m", "mm2": "mm²"}
 _MONTHS = [
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
@@ -67,7 +67,8 @@ def with_unit(value: float | str, unit: str) -> str:
 
 def unit_sign(unit: str) -> str:
     """A unit as it is printed."""
-    return _SIGNS.get(unit, unit)
+    sign = _SIGNS.get(unit, unit).replace("ohm", "Ω")
+    return f"µ{sign[1:]}" if sign in ("uA", "uF") else sign
 
 
 def day(moment: datetime, time_zone: str) -> str:

@@ -60,6 +60,18 @@ def antenna_text(
     return f"{text} on {length_m:.3g} m of {names.part(feeder)}{pairs}"
 
 
+def shown_by(job: Job, assessment: Assessment, names: Names, link_id: str) -> str:
+    """What proves a link, or the next step that would."""
+    link = assessment.link(link_id)
+    if link.word is Word.PROVEN:
+        read = [e for e in job.record if e.id in link.evidence]
+        days = list(dict.fromkeys(day(e.at, job.site.time_zone) for e in read))
+        span = days[0] if len(days) == 1 else f"{days[0]} to {days[-1]}"
+        return f"Proven by {listed(at_most([e.id for e in read]))} of the record ({span})."
+    step = next((a.text for a in assessment.next if a.link == link_id), None)
+    return "" if step is None else f"Next: {names.plain(step)}"
+
+
 def _row(
     job: Job, assessment: Assessment, names: Names, communicator: Communicator
 ) -> CommunicatorRow:
@@ -72,7 +84,7 @@ def _row(
         ),
         word=link.word,
         why=names.plain(link.why),
-        shown_by=_shown_by(job, assessment, names, link.id),
+        shown_by=shown_by(job, assessment, names, link.id),
     )
 
 
@@ -113,14 +125,3 @@ def _spot(job: Job, names: Names, spot: str | None) -> str:
         return "not chosen yet"
     place = next((s.place for s in job.site.spots if s.id == spot), None)
     return names.named(spot) + ("" if place is None else f", {place.replace('_', ' ')}")
-
-
-def _shown_by(job: Job, assessment: Assessment, names: Names, link_id: str) -> str:
-    link = assessment.link(link_id)
-    if link.word is Word.PROVEN:
-        read = [e for e in job.record if e.id in link.evidence]
-        days = list(dict.fromkeys(day(e.at, job.site.time_zone) for e in read))
-        span = days[0] if len(days) == 1 else f"{days[0]} to {days[-1]}"
-        return f"Proven by {listed(at_most([e.id for e in read]))} of the record ({span})."
-    step = next((a.text for a in assessment.next if a.link == link_id), None)
-    return "" if step is None else f"Next: {names.plain(step)}"

@@ -19,7 +19,9 @@ from pathproof.papers.centre_sheet import CentreSheet, centre_plain, centre_shee
 from pathproof.papers.names import Names
 from pathproof.papers.next_steps import Step, customer_steps, plain_steps, steps
 from pathproof.papers.plan_drawing import PlanDrawing, draw_plan
+from pathproof.papers.power_sheet import OWN_SHEET, PowerSheet, power_sheet
 from pathproof.papers.record_list import RecordRow, record_rows
+from pathproof.papers.replacement_rows import replacements_plain
 from pathproof.papers.signal_rows import SignalRows, SignalsSheet
 from pathproof.papers.summary import SummarySheet, summary_sheet
 from pathproof.papers.working import SourceBook, SourceNote, Working, working
@@ -88,8 +90,11 @@ class DesignAssessment:
     summary: SummarySheet
     centre_plain: tuple[str, ...]
     """Networks, switch-offs and distance from the antenna in plain words, for customers."""
+    replacements_plain: tuple[str, ...]
+    """What is replaced by when in plain words, for customers."""
     signals: SignalsSheet | None
     centre: CentreSheet | None
+    power: PowerSheet | None
     plans: tuple[PlanDrawing, ...]
     no_plan: str
     """That there is no plan, or of which storeys there is none."""
@@ -141,8 +146,10 @@ def build(
         left_out=LEFT_OUT if for_customer else "",
         summary=summary_sheet(assessment, TEXT_WIDTH_MM, next_steps),
         centre_plain=() if full else centre_plain(job, assessment),
+        replacements_plain=() if full else replacements_plain(assessment),
         signals=full.signals() if full else None,
         centre=full.centre if full else None,
+        power=full.power if full else None,
         plans=full.plans if full else (),
         no_plan=full.no_plan() if full else "",
         findings=full.findings() if full else (),
@@ -201,8 +208,10 @@ class _Full:
         self._book = SourceBook()
         self.steps = steps(assessment, self._names)
         self.centre = centre_sheet(job, assessment, self._names, self._book)
+        self.power = power_sheet(job, assessment, self._names, self._book)
         self.plans = self._plans()
-        self.working = working(assessment, self._rows.drawn(), self._names.numbered, self._book)
+        drawn = set(self._rows.drawn()) - OWN_SHEET
+        self.working = working(assessment, drawn, self._names.numbered, self._book)
 
     def signals(self) -> SignalsSheet:
         return self._rows.sheet(TEXT_WIDTH_MM)

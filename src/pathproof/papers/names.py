@@ -15,7 +15,7 @@ MOST_NAMES = 12
 """Names in one cell or sentence; then their number."""
 
 _LINK_ID = re.compile(r"\b(?:radio|mobile|reporting):[\w.>-]*\w")
-_BRACKETED_ID = re.compile(r"\(([\w.-]+)\)")
+_BRACKETED_IDS = re.compile(r"\(([\w.-]+(?:, [\w.-]+)*)(?= and \d+ more\)|\))")
 
 
 class Names:
@@ -84,7 +84,7 @@ class Names:
     def plain(self, text: str) -> str:
         """The text with ids of links and things put in words."""
         text = _LINK_ID.sub(lambda m: self.link(m[0]), text)
-        return _BRACKETED_ID.sub(lambda m: f"({self.keys.get(m[1], m[1])})", text)
+        return _BRACKETED_IDS.sub(lambda m: f"({self._keys(m[1])}", text)
 
     def link(self, link_id: str) -> str:
         """Both ends of a link; its id where the job has no such link."""
@@ -92,6 +92,9 @@ class Names:
         if link is None:
             return link_id
         return f"{self.named(link.start)} to {self.named(link.end)}"
+
+    def _keys(self, things: str) -> str:
+        return ", ".join(self.keys.get(thing, thing) for thing in things.split(", "))
 
     def without_name(self, action: Action) -> str:
         """An action's text with "it" for the device that it is about."""

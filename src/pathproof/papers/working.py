@@ -200,9 +200,10 @@ def arithmetic(line: Line) -> str:
     """The formula of a line with its numbers put in.
 
     Names of inputs are replaced by their figures; inputs that the formula does not name follow in
-    brackets, and so do all inputs of a rule that is put in words.
+    brackets, and so do all inputs of a rule that is put in words. What follows the formula after a
+    comma is a remark and stays as it is.
     """
-    said = line.formula
+    said, remark = _without_remark(line.formula)
     figures = {name: with_unit(value, unit) for name, (value, unit) in line.inputs.items()}
     marks: dict[str, str] = {}
     if _ARITHMETIC.search(_BRACKET.sub(lambda m: m[0].replace(",", ""), said)) or said in figures:
@@ -212,11 +213,40 @@ def arithmetic(line: Line) -> str:
             said, found = re.subn(rf"(?<![\w.]){re.escape(name)}(?![\w.])", mark, said)
             if found:
                 marks[number] = name
-    said = _MARK.sub(lambda m: _put(m[1] or "", figures[marks[m[2]]]), _signs(said))
+    said = _MARK.sub(lambda m: _put(m[1] or "", figures[marks[m[2]]]), signs(said)) + signs(remark)
     left = [f"{name} {text}" for name, text in figures.items() if name not in marks.values()]
     if left:
         said = f"{said} ({', '.join(left)})" if said else ", ".join(left)
     return said
+
+
+def _without_remark(formula: str) -> tuple[str, str]:
+    """A formula and what follows it after its first comma outside brackets."""
+    open_brackets = 0
+    for i, character in enumerate(formula):
+        open_brackets += (character == "(") - (character == ")")
+        if character == "," and not open_brackets:
+            return formula[:i], formula[i:]
+    return formula, ""
+
+
+def ranges(numbers: Iterable[int]) -> str:
+    """Numbers in order, neighbours as a range: "2–5, 9"."""
+    runs: list[list[int]] = []
+    for n in sorted(set(numbers)):
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs)
+
+
+def signs(formula: str) -> str:
+    """Typed signs as printed ones; a times sign between factors that only a blank parts."""
+    said = re.sub(r"(?<= )-(?= )|^-(?=\d)|(?<=\()-(?=\w)", MINUS, formula)
+    said = re.sub(r"(?<= )[x*](?= )", "×", said)
+    said = re.sub(r"\bpi\b", "π", said).replace("sqrt(", "√(").replace("Phi(", "Φ(")
+    return re.sub(r"(?<=[\wπ\x00)])(?<!log10) (?=\x00\d)", " × ", said)
 
 
 def _calculation(
@@ -271,7 +301,7 @@ def _row(line: Line, indent: int, notes: tuple[int, ...]) -> WorkRow:
         unit=unit_sign(line.unit),
         words=words,
         notes=notes,
-        notes_said=_ranges(notes),
+        notes_said=ranges(notes),
         result=indent == 0 and not line.label.startswith(_FOR_INFORMATION),
     )
 
@@ -288,22 +318,3 @@ def _depths(lines: tuple[Line, ...]) -> dict[str, int]:
 def _put(before: str, text: str) -> str:
     """A figure after what stands before it; a negative one after a sign goes in brackets."""
     return f"{before}({text})" if before and text.startswith(MINUS) else f"{before}{text}"
-
-
-def _ranges(numbers: tuple[int, ...]) -> str:
-    """Numbers in order, neighbours as a range: "2–5, 9"."""
-    runs: list[list[int]] = []
-    for n in sorted(set(numbers)):
-        if runs and n == runs[-1][-1] + 1:
-            runs[-1].append(n)
-        else:
-            runs.append([n])
-    return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs)
-
-
-def _signs(formula: str) -> str:
-    """Typed signs as printed ones; a times sign between factors that only a blank parts."""
-    said = re.sub(r"(?<= )-(?= )|^-(?=\d)", MINUS, formula)
-    said = re.sub(r"(?<= )[x*](?= )", "×", said)
-    said = re.sub(r"\bpi\b", "π", said).replace("sqrt(", "√(").replace("Phi(", "Φ(")
-    return re.sub(r"(?<=[\wπ\x00)])(?<!log10) (?=\x00\d)", " × ", said)

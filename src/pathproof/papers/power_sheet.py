@@ -1,0 +1,108 @@
+"""The sheet on power: what takes current, how long the battery lasts, supply, cables, replacements.
+
+Sums stand as they stand in the assessment's links; nothing is worked out again.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+from pathproof.assess.power import LoadSchedule, load_schedule, write_loads
+from pathproof.assess.sheet import Sheet
+from pathproof.assess.types import Assessment, Line, Link
+from pathproof.job import Job
+from pathproof.job import links as link_names
+from pathproof.papers.communicator_rows import shown_by
+from pathproof.papers.load_rows import LoadTable, load_table
+from pathproof.papers.names import Names
+from pathproof.papers.replacement_rows import Calendar, calendar
+from pathproof.papers.working import SourceBook, WorkRow, work_rows
+from pathproof.terms import Word
+
+OWN_SHEET = frozenset({link_names.SUPPLY, link_names.STANDBY})
+"""Links whose working stands on this sheet."""
+_AS_ABOVE = "as in the table above"
+_SUMS = (
+    (link_names.STANDBY, "Standby: how long the battery lasts"),
+    (link_names.SUPPLY, "Supply: charging, cables and bursts"),
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PowerSum:
+    """The working of one link with its word."""
+
+    heading: str
+    word: Word
+    why: str
+    shown_by: str
+    """What proves it, or the next step that would."""
+    rows: tuple[WorkRow, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PowerSheet:
+    """Everything about power, in the order in which it is worked out."""
+
+    loads: LoadTable
+    sums: tuple[PowerSum, ...]
+    """Standby, then supply with charger, cables and bursts."""
+    calendar: Calendar
+
+
+def power_sheet(
+    job: Job, assessment: Assessment, names: Names, book: SourceBook
+) -> PowerSheet | None:
+    """The sheet; none for a site with nothing to feed and nothing to feed it."""
+    site = job.site
+    schedule = load_schedule(job)
+    if not (schedule.draws or site.supply or site.battery or assessment.replacements):
+        return None
+    table = _Table(schedule)
+    return PowerSheet(
+        loads=load_table(schedule, table.averages, names, book),
+        sums=tuple(
+            PowerSum(
+                heading=heading,
+                word=link.word,
+                why=names.plain(link.why),
+                shown_by=shown_by(job, assessment, names, link.id),
+                rows=work_rows(_plain(table.referred_to(link), names), book)[0],
+            )
+            for link, heading in ((assessment.link(i), heading) for i, heading in _SUMS)
+        ),
+        calendar=calendar(job, assessment, names, book),
+    )
+
+
+class _Table:
+    """The lines of a working that the table of loads holds already."""
+
+    def __init__(self, schedule: LoadSchedule) -> None:
+        sheet = Sheet()
+        totals = write_loads(sheet, schedule)
+        self.averages = tuple(x for x in sheet.lines if x.id not in totals)
+        """How the averages of modules come about."""
+        self._totals = [(x.label, x.value) for x in sheet.lines if x.id in totals]
+        self._averages = [(x.label, x.value) for x in self.averages]
+
+    def referred_to(self, link: Link) -> Iterator[Line]:
+        """The working of a link, with sums of loads as references and averages left out."""
+        for line in link.working:
+            said = (line.label, line.value)
+            if said in self._totals:
+                yield replace(line, formula=_AS_ABOVE, inputs={}, sources=(), needs=())
+            elif said not in self._averages:
+                yield line
+
+
+def _plain(lines: Iterable[Line], names: Names) -> tuple[Line, ...]:
+    """The lines with ids of things put in words."""
+    return tuple(
+        replace(
+            line,
+            label=names.plain(line.label),
+            formula=names.plain(line.formula),
+            inputs={names.plain(name): value for name, value in line.inputs.items()},
+        )
+        for line in lines
+    )
