@@ -308,8 +308,8 @@ def test_away_from_the_panel_a_part_needs_socket_antenna_and_cable() -> None:
     outdoors = part("antenna", "outdoors", gain_dbi=3.0, low_hz=698e6, high_hz=2.69e9, outdoor=True)
     for parts, need in (
         ((bare, ROD, COAX), "a spot in the panel, or a part with an antenna socket"),
-        ((module(), WHIP, COAX), "an antenna for outdoors among what is considered"),
-        ((module(), COAX), "an antenna for outdoors among what is considered"),
+        ((module(), WHIP, COAX), "an antenna made to hang outside among what is considered"),
+        ((module(), COAX), "an antenna made to hang outside among what is considered"),
         ((module(), ROD), "a feeder among what is considered"),
     ):
         found = only_antenna(*parts, spots=[ROOF])
@@ -317,6 +317,42 @@ def test_away_from_the_panel_a_part_needs_socket_antenna_and_cable() -> None:
         assert isinstance(found, SetAside)
         assert needed(found) == need
     assert isinstance(only_antenna(module(), outdoors, COAX, spots=[ROOF]), Ranked)
+
+
+@pytest.mark.parametrize(
+    ("spot", "places", "fits"),
+    [
+        ({"place": "in_panel"}, ["in_panel"], True),
+        ({"place": "in_panel"}, ["on_wall", "outside"], False),
+        ({"place": "on_wall", "cable_m": 3.0}, ["on_wall"], True),
+        ({"place": "on_wall", "cable_m": 3.0}, ["in_panel"], False),
+        ({"place": "on_wall", "cable_m": 0.0}, ["in_panel"], False),  # what is said counts
+        ({"place": "outside", "cable_m": 3.0}, ["outside"], True),
+        ({"place": "outside", "cable_m": 3.0}, ["on_wall"], False),
+        ({"place": "outside", "cable_m": 3.0}, [], True),
+        ({"cable_m": 0.0}, ["in_panel"], True),
+        ({"cable_m": 0.0}, ["on_wall"], False),
+        ({"cable_m": 3.0}, ["above_ceiling"], True),
+        ({"cable_m": 3.0}, ["on_wall"], True),
+        ({"cable_m": 3.0}, ["outside"], False),
+        ({"cable_m": 3.0}, ["in_panel"], False),
+    ],
+)
+def test_an_antenna_hangs_only_where_it_is_made_for(
+    spot: dict[str, Any], places: list[str], fits: bool
+) -> None:
+    job = market(
+        module(),
+        service(),
+        {**ROD, "places": places},
+        COAX,
+        spots=[{"id": "hall", "name": "Hall", **spot}],
+    )
+    only = the_only(choose(job, NOW, antennas=["rod"]))
+    assert isinstance(only, Ranked) == fits
+    if not fits:
+        assert rules(only) == [Rule.ANTENNA]
+        assert "an antenna made to hang" in needed(only)  # type: ignore[arg-type]
 
 
 def test_an_antenna_for_other_bands_helps_nothing() -> None:
@@ -366,8 +402,8 @@ def test_a_cable_that_nobody_measured_is_taken_along_walls() -> None:
     panel = {"part": "panel_a", "floor": "ground", "at": [1.0, 1.0]}
     strong = [reading("hall", "001-01", -70.0)]
 
-    def cable_m(floor: str, at: tuple[float, float]) -> float:
-        spot = {"id": "hall", "name": "Hall", "floor": floor, "at": at}
+    def cable_m(floor: str, at: tuple[float, float], place: str | None = None) -> float:
+        spot = {"id": "hall", "name": "Hall", "floor": floor, "at": at, "place": place}
         found = only_antenna(
             module(), WHIP, COAX, spots=[spot], floors=floors, panel=panel, read=strong
         )
@@ -378,6 +414,8 @@ def test_a_cable_that_nobody_measured_is_taken_along_walls() -> None:
     assert cable_m("upper", (1.0, 1.0)) == pytest.approx(3.0 + 1.0)  # above it is not at it
     assert cable_m("ground", (1.0, 2.9)) == 0.0  # within 2 m: at the panel
     assert cable_m("ground", (1.0, 3.1)) == pytest.approx(2.1 + 1.0)
+    assert cable_m("ground", (1.0, 1.0), "above_ceiling") == pytest.approx(3.0 + 1.0)
+    assert cable_m("upper", (1.0, 3.0), "above_ceiling") == pytest.approx(2.0 + 6.0 + 1.0)
 
 
 def test_spots_and_antennas_may_be_asked_for() -> None:

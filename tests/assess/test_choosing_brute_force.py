@@ -103,9 +103,10 @@ def _large(seed: int) -> Job:
     return market(
         *(_communicator(rng, i) for i in range(200)),
         *_services(),
-        ROD,
+        {**ROD, "places": ["on_wall", "outside"]},
         WHIP,
         part("antenna", "narrow", gain_dbi=9.0, low_hz=1.7e9, high_hz=2.2e9, outdoor=True),
+        part("antenna", "long", gain_dbi=11.0, low_hz=698e6, high_hz=2.7e9, places=["on_wall"]),
         COAX,
         part("feeder", "thick", k1_db_per_100m=0.5278, k2_db_per_100m=0.00956),
         networks=[_network(rng, code) for code in CODES],
@@ -260,7 +261,12 @@ class Enumeration:
 
     def hung(self, m: CommunicatorPart) -> Iterator[Hung]:
         for spot in self.site.spots:
-            fit = [a for a in self.antennas if a.outdoor or spot.place != "outside"]
+            fit = [
+                a
+                for a in self.antennas
+                if (a.outdoor or spot.place != "outside")
+                and (spot.place in a.places or a.places == [])
+            ]
             if spot.place == "in_panel":
                 yield Hung(spot.id, None, None, 0.0)
                 yield from (Hung(spot.id, a.id, None, 0.0) for a in fit if m.antenna_socket)

@@ -17,6 +17,13 @@ AT_PANEL_M: Final = 2.0
 SLACK_M: Final = 1.0
 """Added to a cable's length along walls. House value. [m]"""
 
+_WHERE: Final = {
+    AntennaPlace.IN_PANEL: "in the panel",
+    AntennaPlace.ON_WALL: "on the wall",
+    AntennaPlace.ABOVE_CEILING: "above the ceiling",
+    AntennaPlace.OUTSIDE: "outside",
+}
+
 
 @dataclass(frozen=True)
 class Hanging:
@@ -38,7 +45,12 @@ class _Place:
     at_panel: bool | None
     """Whether it is the panel's own place; none where that is not said."""
     cable_m: float | None
-    outside: bool
+    kinds: frozenset[AntennaPlace]
+    """What kind of place it is, or may be."""
+
+    @property
+    def outside(self) -> bool:
+        return AntennaPlace.OUTSIDE in self.kinds
 
 
 class Hangings:
@@ -115,7 +127,12 @@ class Hangings:
         return [Hanging(place.spot, h) for h in hung]
 
     def _antennas_for(self, place: _Place) -> list[AntennaPart]:
-        return [a for a in self._antennas if a.outdoor or not place.outside]
+        return [
+            a
+            for a in self._antennas
+            if (a.outdoor or not place.outside)
+            and (not a.places or not place.kinds.isdisjoint(a.places))
+        ]
 
     def _why_none(self, socket: bool) -> list[Said]:
         """One reason for the offer: it can be told only if it can at every spot."""
@@ -151,7 +168,8 @@ class Hangings:
             text = "the part takes no antenna but its own, which is left out"
             return Weight.FAILS, text, "its own antenna among those asked for"
         if not self._antennas_for(place):
-            kind = "an antenna for outdoors" if place.outside else "an antenna"
+            where = " or ".join(_WHERE[kind] for kind in AntennaPlace if kind in place.kinds)
+            kind = f"an antenna made to hang {where}"
             text = f"{kind} is needed, and none is considered"
             return Weight.FAILS, text, f"{kind} among what is considered"
         return Weight.FAILS, "no cable is considered", "a feeder among what is considered"
@@ -169,7 +187,7 @@ class Hangings:
             spot=spot.id,
             at_panel=at_panel,
             cable_m=by_plan_m if spot.cable_m is None else spot.cable_m,
-            outside=spot.place is AntennaPlace.OUTSIDE,
+            kinds=_kinds(spot, at_panel),
         )
 
     def _beside_panel(self, spot: Spot) -> bool:
@@ -183,14 +201,25 @@ class Hangings:
         )
 
     def _off_panel_m(self, spot: Spot) -> float | None:
-        """Cable along walls: across, along and up. [m]"""
+        """Cable along walls: across, along and up, to the ceiling where it hangs above it. [m]"""
         panel = self._job.site.panel
         if panel is None or panel.at is None or spot.at is None:
             return None
-        elevation = {f.id: f.elevation_m for f in self._job.site.floors}
-        up_m = abs(elevation[panel.floor or ""] - elevation[spot.floor or ""])
+        floors = {f.id: f for f in self._job.site.floors}
+        storey = floors[spot.floor or ""]
+        above = spot.place is AntennaPlace.ABOVE_CEILING
+        to_m = storey.elevation_m + (storey.height_m if above else 0.0)
+        up_m = abs(floors[panel.floor or ""].elevation_m - to_m)
         across_m = abs(panel.at[0] - spot.at[0]) + abs(panel.at[1] - spot.at[1])
         return across_m + up_m + SLACK_M
+
+
+def _kinds(spot: Spot, at_panel: bool | None) -> frozenset[AntennaPlace]:
+    if spot.place is not None:
+        return frozenset([spot.place])
+    if at_panel:
+        return frozenset([AntennaPlace.IN_PANEL])
+    return frozenset([AntennaPlace.ON_WALL, AntennaPlace.ABOVE_CEILING])
 
 
 def _refuse_unknown(
