@@ -1,6 +1,7 @@
 """`pathproof reading --watch`: readings over time, on record as one entry, and what they say."""
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -123,6 +124,67 @@ def test_a_watch_that_proves(watch: Any, job_path: Path, edit: Any) -> None:
     assert any(n.startswith("Mobile link of main: proven") for n in answer["notes"])
 
 
+def fixed_card(data: Any) -> None:
+    data["site"]["communicators"][0]["sim"] |= {"kind": "fixed", "networks": ["001-01"]}
+
+
+def test_what_goes_on_a_little_later_is_the_same_watch(
+    watch: Any, run: Any, job_path: Path, edit: Any
+) -> None:
+    edit(job_path, fixed_card)
+    _, (before,) = watch(log_of([STEADY] * 16), *FINAL, "--band", "20")
+    answer, (entry,) = watch(log_of([STEADY] * 20, start_min=620), *FINAL, "--band", "20")
+    found = answer["watches"][0]["requirement"]
+    assert found["entries"] == [before["id"], entry["id"]]
+    # from 10:00 to 10:39, with nobody looking from 10:15 to 10:20
+    assert (found["readings"], found["minutes"], found["enough"]) == (36, 39.0, True)
+    assert any(n.startswith("Mobile link of main: proven") for n in answer["notes"])
+    on = ("--job", job_path, *ON, "--at", "2026-10-07", *FINAL, "--band", "20")
+    said = run("reading", "--watch", "-", *on, text=log_of([STEADY] * 3, start_min=645)).stdout
+    assert f"with {before['id']}, {entry['id']}, read before." in " ".join(said.split())
+
+
+def test_the_offset_of_the_instrument_is_taken_off(
+    watch: Any, job_path: Path, edit: Any, tmp_path: Path
+) -> None:
+    edit(job_path, fixed_card)
+    own = tmp_path / "own-library" / "catalogue.toml"
+    own.write_text(
+        '[[part]]\nkind = "instrument"\nid = "high_meter"\nname = "Meter that shows too much"\n'
+        'offset_db = 20.0\nspread_db = 0.0\nsource = { ref = "Ours", evidence = "practice" }\n',
+        "utf-8",
+    )
+    meter = ("--instrument", "high_meter", "--band", "20")
+    answer, _ = watch(log_of([STEADY] * 60), *FINAL, *meter)
+    found = answer["watches"][0]["requirement"]
+    # -91 dBm less 20 dB is below the -105 dBm that are required
+    assert (found["enough"], found["needed_min"]) == (False, None)
+    assert any("001-01 lacks 6.0 dB" in n for n in answer["notes"])
+
+
+def test_command_and_assessment_name_the_same_minutes(
+    run: Any, job_path: Path, edit: Any, watch: Any
+) -> None:
+    edit(job_path, fixed_card)
+    on = ("--job", job_path, *ON, "--at", "2026-10-07", *FINAL, "--band", "20")
+    said = " ".join(run("reading", "--watch", "-", *on, text=log_of([STEADY] * 5)).stdout.split())
+    assert said.count("minutes more in the same watch prove it") == 2
+    (first, second) = re.findall(r"about (\d+) minutes more", said)
+    assert first == second
+
+
+def test_a_watch_at_a_spot_goes_by_the_same_rules(watch: Any, run: Any, job_path: Path) -> None:
+    spot = ("--job", job_path, "--about", "office_window", "--by", "A.", "--network", "001-01")
+    for start_min in (600, 620):
+        text = log_of([STEADY] * 16, start_min=start_min)
+        done = run(
+            "reading", "--watch", "-", *spot, "--technology", "lte", "--at", "2026-10-07", "--json",
+            text=text,
+        )  # fmt: skip
+    found = json.loads(done.stdout)["watches"][0]["requirement"]
+    assert (found["readings"], found["minutes"]) == (32, 35.0)
+
+
 def test_a_watch_that_fails_for_good(watch: Any, run: Any, job_path: Path) -> None:
     answer, _ = watch(log_of([WEAK] * 40))
     found = answer["watches"][0]["requirement"]
@@ -139,6 +201,16 @@ def test_a_lost_network_is_news(watch: Any) -> None:
     assert answer["watches"][0]["without_level"] == 10
     assert answer["watches"][0]["requirement"]["needed_min"] is None
     assert any("10 of 30 readings knew nothing, the first at 10:01" in n for n in answer["notes"])
+    for quantity in answer["watches"][0]["quantities"]:
+        assert quantity["tenth_percentile"] == {"low": None, "high": None}
+
+
+def test_a_lost_network_is_said_as_no_level(run: Any, job_path: Path) -> None:
+    on = ("--job", job_path, *ON, "--at", "2026-10-07")
+    log = log_of([STEADY, NOTHING, STEADY] * 11)
+    said = " ".join(run("reading", "--watch", "-", *on, text=log).stdout.split())
+    assert "fewer than 9 of 10 reach any: 11 without a level" in said
+    assert "no network in 11 of 33 moments; more time changes nothing" in said
 
 
 def test_nothing_but_lost(watch: Any) -> None:

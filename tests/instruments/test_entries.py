@@ -122,9 +122,16 @@ def test_what_a_watch_on_record_holds() -> None:
     rsrq, rsrp = watched(values)
     assert (rsrq.quantity, rsrq.at_s, rsrq.shown) == (Quantity.RSRQ_DB, (0.0,), (-9.75,))
     assert (rsrp.quantity, rsrp.at_s) == (Quantity.RSRP_DBM, (0.0, 120.0, 180.0))
-    # By hand: bins -101 to -100, -96.5 to -95.5 and -100.5 to -99.5.
-    assert rsrp.median == Interval(-100.5, -99.5)
-    assert rsrp.tenth_percentile == Interval(-101.0, -100.0)
+    # By hand: bins -101 to -100, -96.5 to -95.5 and -100.5 to -99.5, and one moment below them all.
+    assert rsrp.median == Interval(-100.75, -99.75)
+    assert rsrp.tenth_percentile is None  # the least of four, and that is no level
+
+
+def test_few_moments_without_a_level_count_as_below_the_others() -> None:
+    values = entry_of(watch_of(NOTHING, *(f"RSRP {-100 + i}" for i in range(11)))).values
+    (rsrp,) = watched(values)
+    # Rank 2 of 12 from below: after the moment without a level the least that was read, -100.
+    assert (rsrp.lost, rsrp.tenth_percentile) == (1, Interval(-100.5, -99.5))
 
 
 def test_a_level_on_record_without_edges_is_known_exactly() -> None:

@@ -16,7 +16,7 @@ from pathproof.assess.mobile_expected import (
     unsaid_technologies,
 )
 from pathproof.assess.mobile_levels import allowed_networks, grading, moments
-from pathproof.assess.mobile_proof import Watched, watched
+from pathproof.assess.mobile_proof import Watched, watch_with, watched
 from pathproof.assess.mobile_readings import (
     Taken,
     levels_taken,
@@ -74,6 +74,11 @@ def mobile_link(ctx: Context, communicator: Communicator) -> Link:
     return _MobileLink(ctx, communicator).assess()
 
 
+def watch_of(ctx: Context, communicator: Communicator, entry: ReadingEntry) -> Watched | None:
+    """What the watch with an entry shows of a communicator's link; none where it proves nothing."""
+    return _MobileLink(ctx, communicator).watch_of(entry)
+
+
 def no_communicator() -> Link:
     """The link that stands for a communicator nobody has chosen yet."""
     return Link(
@@ -121,6 +126,13 @@ class _MobileLink:
                 f"not read yet: {', '.join(unread)}"
             )
         return self._conclude(graded[:wanted])
+
+    def watch_of(self, entry: ReadingEntry) -> Watched | None:
+        network = self._network(entry)
+        if network is None or entry not in self._entries.get(network, ()):
+            return None
+        entries, read = self._entries[network], self._read(network)
+        return watch_with(self._ctx, self._id, self._module, entries, read, entry)
 
     def _relevant_readings(self) -> list[ReadingEntry]:
         """Readings about this communicator or its spot: none too old, none of something changed."""

@@ -7,14 +7,14 @@ from datetime import datetime, timedelta
 
 from pathproof.assess.context import Context
 from pathproof.assess.mobile_expected import Z_NINE_OF_TEN, ByTechnology, has_band
-from pathproof.assess.mobile_levels import NEEDS, moments
-from pathproof.assess.mobile_readings import Taken
+from pathproof.assess.mobile_levels import NEEDS, grading, moments
+from pathproof.assess.mobile_readings import Taken, levels_taken
 from pathproof.calc.mobile import Theory, Watch, binned_levels, tenth_percentile, watch
 from pathproof.job import CommunicatorPart
 from pathproof.job.record import ReadingEntry
-from pathproof.terms import LimitName, Technology, Word
+from pathproof.terms import LimitName, Quantity, Technology, Word
 
-__all__ = ["Watched", "watched"]
+__all__ = ["Watched", "watch_alone", "watch_with", "watched"]
 
 _LIMITS = (
     LimitName.MOBILE_READINGS,
@@ -52,6 +52,15 @@ class Watched:
     """Kept back for the spread of the instrument. [dB]"""
     taken: tuple[Taken, ...] = ()
     """Its readings, those apart in which the network was lost."""
+    entries: tuple[str, ...] = ()
+    """Entries that it consists of, the earliest first."""
+    needed_s: float | None = None
+    """How long it takes in all, if it goes on like this; none where no watch would do. [s]"""
+
+    @property
+    def lost(self) -> int:
+        """Moments in which the network was lost."""
+        return self.readings - len(self.taken)
 
     @property
     def minutes(self) -> float:
@@ -116,6 +125,104 @@ def watched(
     read : mapping
         What these entries hold that grades a technology.
     """
+    seen = _seen(ctx, link_id, module, entries, read)
+    why = _waiting(ctx)
+    if why:
+        return {t: Watched(technology=t, word=None, missing=why) for t, x in seen.items() if x}
+    sessions = _proving(ctx, seen)
+    return {
+        t: _judge(ctx, t, moments_seen, sessions)
+        for t, moments_seen in seen.items()
+        if moments_seen
+    }
+
+
+def watch_with(
+    ctx: Context,
+    link_id: str,
+    module: CommunicatorPart,
+    entries: Sequence[ReadingEntry],
+    read: ByTechnology,
+    entry: ReadingEntry,
+) -> Watched | None:
+    """What the newest watch shows that an entry is part of; none where it counts for no proof.
+
+    Parameters
+    ----------
+    ctx, link_id, module, entries, read
+        As of :func:`watched`.
+    entry : ReadingEntry
+        Part of the watch; what goes on within the minutes asked belongs to the same one.
+    """
+    if _waiting(ctx):
+        return None
+    sessions = _proving(ctx, _seen(ctx, link_id, module, entries, read))
+    return _newest(ctx, sessions, entry)
+
+
+def watch_alone(ctx: Context, entry: ReadingEntry, technology: Technology) -> Watched | None:
+    """What a watch shows that is about no link, or was not told to be final, by the same rules.
+
+    None where nothing in it grades the technology and no network was lost.
+
+    Parameters
+    ----------
+    ctx : Context
+        Limits, and the record.
+    entry : ReadingEntry
+        Part of the watch; what was read alike of the same network and place within the minutes
+        asked belongs to the same one.
+    technology : Technology
+        What was read.
+    """
+
+    def told(quantity: Quantity) -> Technology | None:
+        return technology if quantity in grading(technology) else None
+
+    alike = [e for e in ctx.entries if isinstance(e, ReadingEntry) and _alike(e, entry)]
+    taken = [t for e in alike for t in levels_taken(ctx, e, told)]
+    moments_seen = _moments(ctx, alike, technology, {technology: taken})
+    return _newest(ctx, {technology: _sessions(ctx, moments_seen)}, entry)
+
+
+def _alike(one: ReadingEntry, other: ReadingEntry) -> bool:
+    """Whether two entries are of the same network at the same place, read alike."""
+
+    def key(e: ReadingEntry) -> tuple[object, ...]:
+        told = e.conditions
+        final = told.final_antenna, told.lid_shut
+        return e.values.network, e.values.technology, sorted(e.about), e.fits, *final, e.instrument
+
+    return key(one) == key(other)
+
+
+def _newest(
+    ctx: Context, sessions: Mapping[Technology, Sequence[_Session]], entry: ReadingEntry
+) -> Watched | None:
+    """The newest watch with readings of an entry."""
+    for technology, of_one in sessions.items():
+        for session in reversed(of_one):
+            if any(m.entry.id == entry.id for m in session):
+                return _statistics(ctx, technology, session, _tries(session, sessions))
+    return None
+
+
+def _waiting(ctx: Context) -> str:
+    """Why no proof can rest on the profile, in words; empty where it can."""
+    waiting = [n for n in _LIMITS if n not in ctx.limits or not ctx.limit(n).usable]
+    if not waiting:
+        return ""
+    return f"no proof can rest on {waiting[0]}: it is not given, or not confirmed"
+
+
+def _seen(
+    ctx: Context,
+    link_id: str,
+    module: CommunicatorPart,
+    entries: Sequence[ReadingEntry],
+    read: ByTechnology,
+) -> dict[Technology, list[_Moment]]:
+    """What was seen with the antenna as it is, of each technology of the module."""
     own = [
         e
         for e in entries
@@ -123,17 +230,14 @@ def watched(
         and ctx.fitting([e], link_id)
         and has_band(module, e.values.band)
     ]
-    seen = {t: _moments(ctx, own, t, read) for t in module.technologies}
-    waiting = [n for n in _LIMITS if n not in ctx.limits or not ctx.limit(n).usable]
-    if waiting:
-        why = f"no proof can rest on {waiting[0]}: it is not given, or not confirmed"
-        return {t: Watched(technology=t, word=None, missing=why) for t, x in seen.items() if x}
-    sessions = {t: _sessions(ctx, [m for m in x if not _why_not(ctx, m)]) for t, x in seen.items()}
-    return {
-        t: _judge(ctx, t, moments_seen, sessions)
-        for t, moments_seen in seen.items()
-        if moments_seen
-    }
+    return {t: _moments(ctx, own, t, read) for t in module.technologies}
+
+
+def _proving(
+    ctx: Context, seen: Mapping[Technology, Sequence[_Moment]]
+) -> dict[Technology, list[_Session]]:
+    """Watches out of the moments that may prove."""
+    return {t: _sessions(ctx, [m for m in x if not _why_not(ctx, m)]) for t, x in seen.items()}
 
 
 def _moments(
@@ -246,7 +350,9 @@ def _statistics(ctx: Context, technology: Technology, session: _Session, tries: 
         asked_ratio=asked_ratio,
         instrument_db=instrument_db,
         taken=taken,
+        entries=tuple(dict.fromkeys(m.entry.id for m in session)),
     )
+    found = replace(found, needed_s=_needed_s(ctx, found, seen))
     long_enough = len(session) >= ctx.value(
         LimitName.MOBILE_READINGS
     ) and found.minutes >= ctx.value(LimitName.MOBILE_MINUTES)
@@ -255,6 +361,19 @@ def _statistics(ctx: Context, technology: Technology, session: _Session, tries: 
     if long_enough and found.margin_db < 0.0:
         return replace(found, word=Word.LACKING)
     return replace(found, missing=_missing(ctx, found, seen))
+
+
+def _needed_s(ctx: Context, found: Watched, seen: Watch) -> float | None:
+    """How long a watch takes in all, by certainty, minutes and number of readings. [s]"""
+    if seen.needed_s is None:
+        return None
+    by_count_s = _pace_s(found, seen) * (ctx.value(LimitName.MOBILE_READINGS) - 1)
+    return max(seen.needed_s, 60.0 * ctx.value(LimitName.MOBILE_MINUTES), by_count_s)
+
+
+def _pace_s(found: Watched, seen: Watch) -> float:
+    """From one reading to the next, on average. [s]"""
+    return seen.correlation.watched_s / max(found.readings - 1, 1)
 
 
 def _missing(ctx: Context, found: Watched, seen: Watch) -> str:
@@ -270,12 +389,11 @@ def _missing(ctx: Context, found: Watched, seen: Watch) -> str:
         return f"{so_far}, {seen.below} of them below need and fade margin"
     if seen.margin_db.low < 0.0:
         return f"{so_far}; the spread of the instrument leaves it open, so watch it with the module"
-    if seen.needed_s is None:
+    if found.needed_s is None:
         return f"{so_far}; it takes {readings:g} readings over {minutes:g} minutes, or more"
-    pace_s = seen.correlation.watched_s / (found.readings - 1)
-    needed_s = max(seen.needed_s, 60.0 * minutes, pace_s * (readings - 1))
-    more_min = max(1, math.ceil((needed_s - seen.correlation.watched_s) / 60.0))
-    sooner = f", sooner with a reading every {_PACE_S:g} seconds" if pace_s > 2 * _PACE_S else ""
+    more_min = max(1, math.ceil((found.needed_s - seen.correlation.watched_s) / 60.0))
+    slow = _pace_s(found, seen) > 2 * _PACE_S
+    sooner = f", sooner with a reading every {_PACE_S:g} seconds" if slow else ""
     return (
         f"{so_far}; about {more_min} minutes more in the same watch prove it, if the level goes on "
         f"like this{sooner}"

@@ -186,10 +186,11 @@ def watched_text(one: Watched) -> str:
     name, unit = quantity_words(one.quantity)
     least, most = signed(min(one.shown)), signed(max(one.shown))
     between = least if least == most else f"{least} to {most}"
-    return (
-        f"{name} {between} {unit}; median {interval_text(one.median, unit)}; 9 of 10 reach "
-        f"{interval_text(one.tenth_percentile, unit)}"
-    )
+    if one.tenth_percentile is None:
+        return f"{name} {between} {unit}; fewer than 9 of 10 reach any: {one.lost} without a level"
+    median = "" if one.median is None else f"median {interval_text(one.median, unit)}; "
+    reached = interval_text(one.tenth_percentile, unit)
+    return f"{name} {between} {unit}; {median}9 of 10 reach {reached}"
 
 
 def without_level(values: ReadingValues) -> int:

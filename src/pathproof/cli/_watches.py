@@ -4,14 +4,15 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from operator import itemgetter
 from typing import Any
 
 from pathproof.assess.context import Context
-from pathproof.assess.mobile import mobile_link
-from pathproof.assess.mobile_levels import NEEDS, grading, technology_at, told_by
+from pathproof.assess.mobile import mobile_link, watch_of
+from pathproof.assess.mobile_levels import NEEDS, technology_at, told_by
+from pathproof.assess.mobile_proof import Watched as Found
+from pathproof.assess.mobile_proof import watch_alone
 from pathproof.assess.wording import technology_text
-from pathproof.calc.mobile import BinnedLevels, Interval, Watch, binned_levels, watch
+from pathproof.calc.mobile import Interval
 from pathproof.cli._jobs import as_of_moment
 from pathproof.cli._readings import (
     count_text,
@@ -27,29 +28,24 @@ from pathproof.cli._screen import Screen
 from pathproof.instruments import Reading, TimedReading, Watched, watched
 from pathproof.job import Job, Site
 from pathproof.job.record import ReadingEntry, ReadingValues
-from pathproof.terms import LimitName, Quantity, Technology
+from pathproof.terms import LimitName, Quantity, Technology, Word
 
 
 @dataclass(frozen=True, kw_only=True)
 class Judged:
-    """What a watch says of the level that a technology needs."""
+    """What a watch says of the level that a technology needs, by the rules of an assessment."""
 
-    technology: Technology
     quantity: Quantity
-    readings: int
-    """How many count, those without any level too."""
     need: float
     """[unit of the quantity]"""
     fade_db: float
-    asked_ratio: float
-    """Certainty asked for, of this try. [ratio]"""
     readings_asked: int
     minutes_asked: float
-    longest_gap_s: float
-    """From one reading to the next, at the most. [s]"""
+    gap_s: float
+    """Longest time in the log without a reading. [s]"""
     unconfirmed: LimitName | None
     """A limit that is from memory and that nobody has confirmed."""
-    found: Watch
+    found: Found
 
     @property
     def required(self) -> float:
@@ -57,42 +53,30 @@ class Judged:
         return self.need + self.fade_db
 
     @property
-    def minutes(self) -> float:
-        """From the first to the last level that counts. [min]"""
-        return self.found.correlation.watched_s / 60.0
-
-    @property
-    def pace_s(self) -> float:
-        """From one reading to the next, on average. [s]"""
-        return self.found.correlation.watched_s / max(self.readings - 1, 1)
+    def certainty_ratio(self) -> float:
+        """How sure it is that 9 of 10 levels reach what is required. [ratio]"""
+        return 0.0 if self.found.seen is None else self.found.seen.certainty_ratio
 
     @property
     def enough(self) -> bool:
         """Whether it is sure enough, with as many readings over as long as is asked."""
-        return (
-            self.found.enough
-            and self.readings >= self.readings_asked
-            and self.minutes >= self.minutes_asked
-        )
-
-    @property
-    def needed_min(self) -> float | None:
-        """How long it takes in all if it goes on like this; none where no watch will do. [min]"""
-        if self.found.needed_s is None:
-            return None
-        by_count_s = (self.readings_asked - 1) * self.pace_s
-        return max(self.found.needed_s / 60.0, self.minutes_asked, by_count_s / 60.0)
+        return self.found.word is Word.PROVEN
 
     def as_dict(self) -> dict[str, Any]:
         """As plain JSON values."""
+        needed_s = self.found.needed_s
         return {
-            "technology": str(self.technology),
+            "technology": str(self.found.technology),
             "quantity": str(self.quantity),
             "required": self.required,
-            "asked_ratio": self.asked_ratio,
-            "certainty_ratio": self.found.certainty_ratio,
+            "instrument_db": self.found.instrument_db,
+            "entries": list(self.found.entries),
+            "readings": self.found.readings,
+            "minutes": self.found.minutes,
+            "asked_ratio": self.found.asked_ratio,
+            "certainty_ratio": self.certainty_ratio,
             "enough": self.enough,
-            "needed_min": self.needed_min,
+            "needed_min": None if needed_s is None else needed_s / 60.0,
         }
 
 
@@ -108,59 +92,37 @@ def judged(entry: ReadingEntry, job: Job) -> Judged | None:
 
     Notes
     -----
-    Each of k tries is asked for the k-th part of the doubt, so that none shops for luck.
+    About a communicator, with everything final, it is the watch that an assessment sees: with what
+    was read just before, as the instrument reads it. Of k tries each is asked for the k-th part of
+    the doubt, so that none shops for luck.
     """
-    values = entry.values
-    read = watched(values)
-    technology = _technology(values, read, job.site)
-    if technology is None:
-        return None
-    graded = next((w for q in grading(technology) for w in read if w.quantity is q), None)
-    if graded is None:
-        return None
     ctx = Context(job, as_of_moment(None, job.site), None, leave_out_later=True)
-    need_name = NEEDS[technology][1]
-    need, fade_db = ctx.value(need_name), ctx.value(LimitName.MOBILE_FADE_MARGIN_DB)
-    asked = 1.0 - (1.0 - ctx.value(LimitName.MOBILE_CERTAINTY_RATIO)) / _tries(ctx, entry)
-    levels, at_s = _with_losses(values, graded)
+    found = _of_links(ctx, entry) or _alone(ctx, entry)
+    if found is None or not found.taken:
+        return None
+    need_name = NEEDS[found.technology][1]
+    after_s = [0.0, *(x.after_s for x in entry.values.series)]
     return Judged(
-        technology=technology,
-        quantity=graded.quantity,
-        readings=levels.count,
-        need=need,
-        fade_db=fade_db,
-        asked_ratio=asked,
+        quantity=found.taken[0].level.quantity,
+        need=ctx.value(need_name),
+        fade_db=ctx.value(LimitName.MOBILE_FADE_MARGIN_DB),
         readings_asked=int(ctx.value(LimitName.MOBILE_READINGS)),
         minutes_asked=ctx.value(LimitName.MOBILE_MINUTES),
-        longest_gap_s=max((b - a for a, b in pairwise(at_s)), default=0.0),
+        gap_s=max((b - a for a, b in pairwise(after_s)), default=0.0),
         unconfirmed=None if ctx.limit(need_name).usable else need_name,
-        found=watch(levels, at_s, need + fade_db, asked),
+        found=found,
     )
 
 
-def _tries(ctx: Context, entry: ReadingEntry) -> int:
-    """Which try a watch is: as told, or by those on record of the same network, place and kit."""
-    same = [
-        e
-        for e in ctx.entries
-        if isinstance(e, ReadingEntry)
-        and e.values.series
-        and (e.values.network, e.fits) == (entry.values.network, entry.fits)
-        and (e.conditions.final_antenna, e.conditions.lid_shut) == (True, True)
-        and e.at <= entry.at
-    ]
-    return max(entry.conditions.attempt or 1, len(same), 1)
+def _of_links(ctx: Context, entry: ReadingEntry) -> Found | None:
+    """The watch as the link of a communicator sees it that the entry is about."""
+    about = (c for c in ctx.site.communicators if c.id in entry.about)
+    return next((x for c in about if (x := watch_of(ctx, c, entry)) is not None), None)
 
 
-def _with_losses(values: ReadingValues, graded: Watched) -> tuple[BinnedLevels, list[float]]:
-    """The levels that count and when; without any level counts as the lowest read, or below."""
-    low, high = graded.levels.low.tolist(), graded.levels.high.tolist()
-    lowest = min(x for x in (*low, *high) if math.isfinite(x))
-    lost = [s.after_s for s in values.series if not s.levels]
-    lost += [] if values.levels else [0.0]
-    moments = [*zip(graded.at_s, low, high, strict=True), *((x, None, lowest) for x in lost)]
-    moments.sort(key=itemgetter(0))
-    return binned_levels((a, b) for _, a, b in moments), [at_s for at_s, _, _ in moments]
+def _alone(ctx: Context, entry: ReadingEntry) -> Found | None:
+    technology = _technology(entry.values, watched(entry.values), ctx.site)
+    return None if technology is None else watch_alone(ctx, entry, technology)
 
 
 def _technology(values: ReadingValues, read: Sequence[Watched], site: Site) -> Technology | None:
@@ -260,47 +222,58 @@ def link_texts(about: Sequence[str], job: Job) -> Iterator[str]:
 
 
 def _verdict(verdict: Judged) -> Iterator[str]:
-    found, (_, unit) = verdict.found, quantity_words(verdict.quantity)
+    """What a watch says of its requirement, in sentences."""
+    found = verdict.found
+    _, unit = quantity_words(verdict.quantity)
     level = (
-        f"{signed(verdict.required)} {unit}, the need of {technology_text(verdict.technology)} "
+        f"{signed(verdict.required)} {unit}, the need of {technology_text(found.technology)} "
         f"({signed(verdict.need)}) and the fade margin ({verdict.fade_db:g} dB)"
     )
+    if found.instrument_db:
+        level += f", with {found.instrument_db:.1f} dB kept back for the instrument's spread"
     asked = (
-        f"asked are {verdict.asked_ratio * 100:.3g} %, {verdict.readings_asked} readings and "
+        f"asked are {100.0 * found.asked_ratio:.3g} %, {verdict.readings_asked} readings and "
         f"{verdict.minutes_asked:g} min"
     )
-    longer = verdict.needed_min is not None and verdict.needed_min > verdict.minutes_asked
-    sooner = ", less with a reading every 10 s" if longer and verdict.pace_s > 20.0 else ""
-    sure = f"{math.floor(min(found.certainty_ratio, 0.999) * 1000 + 1e-6) / 10:g} % sure"
-    if found.correlation.watched_s == 0.0:
+    if len(found.entries) > 1:
+        yield (
+            f"One watch of {found.readings} readings over {duration_text(60.0 * found.minutes)} "
+            f"with {', '.join(found.entries[:-1])}, read before."
+        )
+    sure = f"{math.floor(min(verdict.certainty_ratio, 0.999) * 1000 + 1e-6) / 10:g} % sure"
+    if found.minutes == 0.0:
         yield f"One moment says nothing of 9 of 10 levels over time; {asked}."
     elif verdict.enough:
         yield f"Long enough: {sure} that 9 of 10 levels reach {level}; {asked}."
-    elif verdict.needed_min is None:
-        short = _short(found.margin_db.low)
-        yield f"It does not reach {level}: {short}; more time changes nothing."
+    elif found.word is Word.LACKING:
+        yield f"It does not reach {level}: {_short(found)}; more time changes nothing."
     else:
         yield (
-            f"Not long enough: {sure} that 9 of 10 levels reach {level}; {asked}. If it goes on "
-            f"like this it takes about {duration_text(60.0 * verdict.needed_min)} in all{sooner}."
+            f"Not long enough: {sure} that 9 of 10 levels reach {level}; {asked}. "
+            f"{found.missing[:1].upper()}{found.missing[1:]}."
         )
-    if verdict.longest_gap_s > 60.0 * verdict.minutes_asked:
-        gap = duration_text(verdict.longest_gap_s)
-        yield f"Nothing was read for {gap}: before and after that count as two watches, each apart."
+    if verdict.gap_s > 60.0 * verdict.minutes_asked:
+        gap = duration_text(verdict.gap_s)
+        yield (
+            f"Nothing was read for {gap}: before and after that count as two watches, each apart; "
+            "this is said of the newest."
+        )
     if verdict.unconfirmed is not None:
         yield f"The limit {verdict.unconfirmed} is from memory: see pathproof profile confirm."
 
 
-def _short(margin_db: float) -> str:
+def _short(found: Found) -> str:
     """By how much a watch misses what it should reach, for good."""
-    if math.isinf(margin_db):
-        return "its lowest readings are off the instrument's scale"
-    if margin_db >= 0.0:
-        return "nearly 1 in 10 readings is below"
-    return f"what 9 of 10 readings reach lacks {-margin_db:.1f} dB"
+    if not found.open_below:
+        return f"what 9 of 10 readings reach lacks {-found.margin_db:.1f} dB"
+    if 10 * found.lost >= found.readings:
+        return f"no network in {found.lost} of {found.readings} moments"
+    return "its lowest readings are off the instrument's scale"
 
 
-def _ends(interval: Interval) -> dict[str, float | None]:
+def _ends(interval: Interval | None) -> dict[str, float | None]:
+    if interval is None:
+        return {"low": None, "high": None}
     return {
         name: None if math.isinf(end) else end
         for name, end in (("low", interval.low), ("high", interval.high))

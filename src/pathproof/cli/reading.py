@@ -108,9 +108,9 @@ class _ForTheRecord:
             raise wrong_use(f"one entry replaces one; {len(drafts)} were given", "--replaces")
         return save_entries(self.path, self.job, drafts)
 
-    def with_entries(self, entries: Sequence[Entry]) -> Job:
-        """The job as saved."""
-        return self.job.model_copy(update={"record": [*self.job.record, *entries]})
+    def saved(self) -> Job:
+        """The job as saved, with what its instrument is in the catalogue."""
+        return open_job(self.path)
 
 
 @app.command(context_settings={"ignore_unknown_options": True})  # a level starts with a minus
@@ -338,7 +338,7 @@ def _judged(
     saved: Sequence[ReadingEntry], record: _ForTheRecord
 ) -> tuple[list[Judged | None], list[str]]:
     """What watches on record say of need and fade margin, and of the links they are about."""
-    job = record.with_entries(saved)
+    job = record.saved()
     try:
         return [judged(e, job) for e in saved], list(link_texts(record.about, job))
     except JobError as error:  # a profile of one's own may lack limits
