@@ -134,12 +134,12 @@ class Levels:
         return not bands or any(self._gain_db(run, band) is not None for band in bands)
 
     def _gain_db(self, run: AntennaRun, band: str | None) -> float | None:
-        """What a run adds; of what is in it only the module matters where no band was read."""
-        if band is None or run.crossed or run.near_metal:
-            return gain_db(run, band, self._ctx)
+        """What a run adds; of the module only its own antenna matters, and its bands unread."""
         antenna = run.module.antenna_gain_dbi if run.antenna is None else run.antenna.id
         feeder = None if run.feeder is None else run.feeder.id
-        key = (antenna, feeder, run.length_m, run.connectors, band)
+        bands = tuple(run.module.bands) if band is None else ()
+        how = (run.length_m, run.connectors, run.crossed, run.near_metal)
+        key = (antenna, feeder, how, band, bands)
         if key not in self._gains_db:
             self._gains_db[key] = gain_db(run, band, self._ctx)
         return self._gains_db[key]
