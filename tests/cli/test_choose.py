@@ -393,6 +393,7 @@ def test_taking_saves_a_revision_and_says_what_changed(
     assert "gsm_module" in after.embedded.catalogue
     for said in (
         "part lte_cat1_module → lte_m_module",
+        "What the supply has to give for a short time:",
         "state on_test → ordered",
         "module-01 reading, for the mobile link of main",
         f"pathproof assess {job_path}",
@@ -427,7 +428,7 @@ def test_taking_as_json(run: Any, job_path: Path, answers: Answer) -> None:
     assert {"what": "spot", "before": "landing_window", "now": "panel_room"} in taken["changes"]
     again = json.loads(run("choose", job_path, "--take", "2", "--json").stdout)["taken"]
     assert not again["saved"]
-    assert again["changes"] == again["dropped"] == again["voided"] == []
+    assert again["changes"] == again["dropped"] == again["voided"] == again["power"] == []
 
 
 def test_nothing_to_take(run: Any, job_path: Path, answers: Answer) -> None:

@@ -251,7 +251,9 @@ def _show_list(screen: Screen, title: str, texts: Sequence[str] | Iterator[str])
         screen.paragraph(_sentence(text), first="- ")
 
 
-def show_taken(screen: Screen, taken: Taken, path: str, revision: int) -> None:
+def show_taken(
+    screen: Screen, taken: Taken, power: Sequence[str], path: str, revision: int
+) -> None:
     """What a choice taken into the job changed.
 
     Parameters
@@ -260,6 +262,8 @@ def show_taken(screen: Screen, taken: Taken, path: str, revision: int) -> None:
         Where it is shown.
     taken : Taken
         What was taken.
+    power : sequence of str
+        What that does to standby, supply and cables.
     path : str
         The job's file as a shell takes it.
     revision : int
@@ -270,6 +274,10 @@ def show_taken(screen: Screen, taken: Taken, path: str, revision: int) -> None:
         _show_change(screen, change)
     considered = len(taken.job.site.considered)
     screen.paragraph(f"It was chosen from {considered} parts, which the job now holds.")
+    if power:
+        screen.heading("Power, by what the parts state")
+    for text in power:
+        screen.paragraph(text, first="- ")
     if taken.dropped:
         screen.heading("No longer known")
     for change in taken.dropped:

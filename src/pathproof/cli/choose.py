@@ -10,6 +10,7 @@ import typer
 
 from pathproof.assess.choice import BUILT_IN, Choice, Ranked
 from pathproof.assess.choosing import choose as choose_communicator
+from pathproof.assess.power.changes import power_changes
 from pathproof.assess.taking import Taken, take
 from pathproof.cli._choice import show_choice, show_taken
 from pathproof.cli._jobs import as_of_moment, library, naming_the_option, open_job
@@ -92,7 +93,10 @@ def choose(
         )
     if number is not None:
         taken = take(job, _nth(choice, number))
-        _answer_taken(job_path, before, choice, taken, ascii_only=ascii_only, as_json=as_json)
+        power = power_changes(before, taken.job, judged_at)
+        _answer_taken(
+            job_path, before, choice, taken, power, ascii_only=ascii_only, as_json=as_json
+        )
         return
     if as_json:
         print_json(choice.as_dict())
@@ -156,18 +160,26 @@ def _nth(choice: Choice, number: int) -> Ranked:
 
 
 def _answer_taken(
-    path: Path, before: Job, choice: Choice, taken: Taken, *, ascii_only: bool, as_json: bool
+    path: Path,
+    before: Job,
+    choice: Choice,
+    taken: Taken,
+    power: tuple[str, ...],
+    *,
+    ascii_only: bool,
+    as_json: bool,
 ) -> None:
     """Save what was taken, where that changes anything, and say so."""
     changed = taken.job.site != before.site
     saved = write_job(path, taken.job, library()) if changed else before
     if as_json:
         told = {"job": str(path), "revision": saved.revision, "saved": changed, **taken.as_dict()}
+        told["power"] = list(power)
         print_json({**choice.as_dict(), "taken": told})
         return
     screen = Screen(ascii_only=ascii_only)
     if changed:
-        show_taken(screen, taken, quote(str(path)), saved.revision)
+        show_taken(screen, taken, power, quote(str(path)), saved.revision)
     else:
         screen.paragraph(
             f"{path} says just this already; nothing was saved. Revision {saved.revision}."

@@ -49,6 +49,7 @@ def job(
     battery: dict[str, Any] | None = None,
     fitted: dict[str, Any] | None = None,
     supply: dict[str, Any] | None = None,
+    charger: dict[str, Any] | None = None,
     without: str = "",
     make: Any = power_job,
     **rest: Any,
@@ -60,7 +61,7 @@ def job(
     }
     if without:
         site[without] = None
-    made = make(parts=[SUPPLY, BATTERY | (battery or {}), *parts], **site, **rest)
+    made = make(parts=[SUPPLY | (charger or {}), BATTERY | (battery or {}), *parts], **site, **rest)
     assert isinstance(made, Job)
     return made
 
