@@ -139,6 +139,21 @@ def test_what_sounding_takes_is_said_to_be_left_out() -> None:
     assert "what sounding takes is not counted" in _only(device(part="siren")).why
 
 
+def test_alkaline_cells_are_said_to_lose_more() -> None:
+    part = _detector("door", cell={**CELL, "designation": "LR6"})
+    assert "alkaline cells lose more" in _only(device(part="door"), part=part).why
+    assert "alkaline" not in _only(device(part="door")).why
+
+
+# IEC 60086 CR2032: 220 to 235 mAh, typical, from memory.
+def test_more_charge_than_such_a_cell_holds_is_said() -> None:
+    coin = {**CELL, "designation": "CR2032"}
+    for capacity_ah, said in ((0.22, False), (0.5, True)):
+        part = _detector("door", cell=coin | {"capacity_ah": capacity_ah})
+        why = _only(device(part="door"), part=part).why
+        assert ("has 0.5 Ah, such a cell typically 0.22 to 0.235 Ah" in why) is said
+
+
 def test_no_figures_no_years() -> None:
     found = _only(device(part="blank", cells_fitted_on="2026-05-04"))
     assert (found.years, found.due, found.overdue) == (None, None, False)
@@ -231,25 +246,25 @@ def _about_replacing(answer: Assessment) -> list[Finding]:
     return [f for f in answer.findings if any(w in f.text for w in words)]
 
 
-def test_overdue_is_a_fault_and_soon_is_advice() -> None:
+def test_overdue_is_a_gap_and_soon_is_advice() -> None:
     job = _job(
         device("D1", part="hungry", cells_fitted_on="2023-01-01"),
         device("D2", part="hungry", cells_fitted_on="2024-06-01"),
         device("D3", part="door", cells_fitted_on="2024-06-01"),
         battery={"part": "block", "fitted_on": "2023-11-25"},
     )
-    fault, advice = _about_replacing(assess(job, NOW))
-    assert (fault.severity, fault.about) == (Severity.FAULT, "D1")
-    assert "to be replaced by 2025-09-27" in fault.text
+    overdue, advice = _about_replacing(assess(job, NOW))
+    assert (overdue.severity, overdue.about) == (Severity.GAP, "D1")
+    assert "to be replaced by 2025-09-27" in overdue.text
     assert (advice.severity, advice.about) == (Severity.ADVICE, "D2, panel")
     assert "Standby battery, Block by 2027-11-25" in advice.text
 
 
 def test_an_overdue_battery_asks_for_a_new_test() -> None:
     job = _job(device(part="door"), battery={"part": "block", "fitted_on": "2022-11-24"})
-    (fault,) = _about_replacing(assess(job, NOW))
-    assert (fault.severity, fault.about) == (Severity.FAULT, "panel")
-    assert "test standby and supply again" in fault.do
+    (overdue,) = _about_replacing(assess(job, NOW))
+    assert (overdue.severity, overdue.about) == (Severity.GAP, "panel")
+    assert "test standby and supply again" in overdue.do
 
 
 def test_what_was_tested_in_place_and_has_no_date_is_a_gap() -> None:

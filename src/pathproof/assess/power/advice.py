@@ -23,7 +23,7 @@ def replacement_findings(ctx: Context, calendar: Sequence[Replacement]) -> Itera
     for item in calendar:
         if item.overdue:
             yield (
-                Severity.FAULT,
+                Severity.GAP,  # what it still holds is not known
                 _listed(item.things),
                 f"{item.name}: to be replaced by {item.due} ({item.why}), which is past.",
                 _how_to_replace(item),

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Final
 
 from pathproof.assess.context import Context, cite
 from pathproof.assess.sheet import Sheet
@@ -15,6 +16,9 @@ from pathproof.job.catalogue import Cell
 from pathproof.terms import DeviceKind, InvalidInputError, LimitName
 
 __all__ = ["CellsLast", "cells_last", "cells_text", "lives_on_cells"]
+
+_ALKALINE: Final = "L"
+"""How designations of IEC 60086 start for zinc and manganese dioxide in alkali (restated)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,7 +66,8 @@ def cells_last(ctx: Context, part: DetectorPart, sheet: Sheet) -> CellsLast:
         return _unknown(f"the figures of {part.name} cannot be: {error}")
     life = cell_life(cell.capacity_ah, use)
     line = _Working(sheet, part, cell, use).write(life, events, supervision)
-    why = "; ".join(_says(part, life, [x for x in (events, supervision) if x is not None]))
+    limits = [x for x in (events, supervision) if x is not None]
+    why = "; ".join(_says(part, cell, life, limits))
     return CellsLast(years=life.years, why=why, line=line)
 
 
@@ -70,11 +75,20 @@ def _unknown(why: str) -> CellsLast:
     return CellsLast(years=None, why=why, line=None)
 
 
-def _says(part: DetectorPart, life: CellLife, limits: Sequence[Limit]) -> Iterator[str]:
+def _says(part: DetectorPart, cell: Cell, life: CellLife, limits: Sequence[Limit]) -> Iterator[str]:
+    """How long, by what, and what the figure leaves out."""
     if life.by_charge_years > life.years:
         yield f"{years_text(life.years)} by shelf life"
     else:
         yield f"{years_text(life.years)} by charge"
+    known = CELL_TYPES.get(cell.designation)
+    if known is not None and cell.capacity_ah > known.high_ah:
+        yield (
+            f"the catalogue has {cell.capacity_ah:g} Ah, such a cell typically {known.low_ah:g} to "
+            f"{known.high_ah:g} Ah"
+        )
+    if cell.designation.startswith(_ALKALINE):
+        yield "with the self-discharge of lithium, and alkaline cells lose more"
     if part.what is DeviceKind.SOUNDER:
         yield "what sounding takes is not counted"
     if any(not limit.usable for limit in limits):
