@@ -64,6 +64,22 @@ def test_a_step_of_a_parts_own_scale(run: Any) -> None:
     )
 
 
+def test_a_step_without_a_scale_is_told_of_the_option(run: Any) -> None:
+    for args, text in (
+        (("reading", "3", "bars"), None),
+        (("reading", "-"), "3 Bars\n"),
+        (("reading", "--watch", "-"), "10:15:00 3 bars\n"),
+    ):
+        said = " ".join(run(*args, text=text, code=1).stderr.split())
+        assert "say whose scale it is: --scale phone_bars" in said
+    assert "--scale" not in run("reading", "hello", code=1).stderr
+
+
+def test_a_refusal_is_answered_by_what_it_means(run: Any) -> None:
+    said = " ".join(run("reading", "AT+CSQ", "+CME ERROR: 10", code=1).stderr.split())
+    assert "'+CME ERROR: 10': SIM not inserted (no card" in said
+
+
 def test_a_step_of_a_scale_that_is_not_tied(run: Any) -> None:
     said = run("reading", "good", "--scale", "wren_panel").stdout
     assert "this scale is not tied to levels" in said

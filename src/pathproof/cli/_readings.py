@@ -39,15 +39,54 @@ def readings_of(
     from_input = list(texts) == [FROM_INPUT]
     text = _standard_input() if from_input else "\n".join(texts).replace(":\n", ": ")  # unquoted
     if scale_of is None:
-        if from_input:
-            return list(read_many(text, quantity=quantity))
-        return [read(text, quantity=quantity)]
+        try:
+            if from_input:
+                return list(read_many(text, quantity=quantity))
+            return [read(text, quantity=quantity)]
+        except PathproofError as error:
+            shows = text if from_input else " ".join(texts)
+            raise _hinting_at_scales(error, shows) from error
     scale = part_scale(library(), scale_of)
     steps = text.splitlines() if from_input else [" ".join(texts)]
     found = [read_scale_step(scale, step) for step in steps if step.strip()]
     if not found:
         raise InvalidInputError("Nothing was given; write a step as the panel or phone shows it.")
     return found
+
+
+def read_levels(text: str, quantity: Quantity | None) -> Reading:
+    """One reading of a text that is no step of a scale.
+
+    Raises
+    ------
+    PathproofError
+        Not a reading; where it looks like a step of a scale, with how to read that.
+    """
+    try:
+        return read(text, quantity=quantity)
+    except PathproofError as error:
+        raise _hinting_at_scales(error, text) from error
+
+
+def _hinting_at_scales(error: PathproofError, text: str) -> PathproofError:
+    """The error, with the scales that have one of the lines as a step."""
+    lines = {_folded(line) for line in text.splitlines()}
+    having = [
+        i
+        for i, part in library().parts.items()
+        if isinstance(scale := getattr(part, "scale", None), Scale)
+        and any(_folded(step.name) in lines for step in scale.steps)
+    ]
+    if not having:
+        return error
+    return InvalidInputError(
+        f"{error} If a panel or phone shows it so, say whose scale it is: --scale "
+        f"{' or '.join(sorted(having))}, or a part of your own."
+    )
+
+
+def _folded(text: str) -> str:
+    return "".join(text.split()).casefold()
 
 
 def _standard_input() -> str:

@@ -43,6 +43,7 @@ from pathproof.cli._readings import (
     grades_nothing,
     level_text,
     part_scale,
+    read_levels,
     readings_of,
     unknown_network,
 )
@@ -64,7 +65,6 @@ from pathproof.instruments import (
     TimedReading,
     by_technology,
     entry_values,
-    read,
     read_scale_step,
 )
 from pathproof.job import Entry, Job, Site
@@ -223,7 +223,7 @@ def _refuse_without_job(options: dict[str, object]) -> None:
 
 def _reader(quantity: Quantity | None, scale: str | None) -> Reader:
     if scale is None:
-        return lambda text: read(text, quantity=quantity)
+        return lambda text: read_levels(text, quantity)
     steps = part_scale(library(), scale)
     if not steps.tied:
         raise wrong_use(

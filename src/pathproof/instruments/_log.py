@@ -107,20 +107,22 @@ def read_stamped_log(
     the next day; any other step back is refused. +CSQ and +CESQ of the same time are one reading.
     """
     lines, passed_over = _reading_lines(text)
-    stamps = [_stamp_of(line) for line in lines]
-    moments = _moments(stamps, zone, first_day)
-    looks: list[tuple[datetime, _Look]] = []
-    for line, moment in zip(lines, moments, strict=True):
-        if not looks or looks[-1][0] != moment:
-            looks.append((moment, [line]))
-        elif _joins(looks[-1][1], line):
+    looks: list[tuple[_Stamp, _Look]] = []
+    for line in lines:
+        stamp = _stamp_of(line, reader)
+        if looks and stamp[1:] == looks[-1][0][1:] and _joins(looks[-1][1], line):
             looks[-1][1].append(line)
         else:
+            looks.append((stamp, [line]))
+    readings = [_read_look(look, reader) for _, look in looks]
+    moments = _moments([stamp for stamp, _ in looks], zone, first_day)
+    for (_, a), (_, b), before, after in zip(looks, looks[1:], moments, moments[1:], strict=False):
+        if after == before:
             raise InvalidInputError(
-                f"Line {line.number} has the same time as line {looks[-1][1][0].number}, "
-                f"{moment:%H:%M:%S}; one moment has one reading. Write each with its own time."
+                f"Line {b[0].number} has the same time as line {a[0].number}, "
+                f"{after:%H:%M:%S}; one moment has one reading. Write each with its own time."
             )
-    return _log([(m, _read_look(look, reader)) for m, look in looks], passed_over, text)
+    return _log(list(zip(moments, readings, strict=True)), passed_over, text)
 
 
 def read_paced_log(
@@ -225,13 +227,22 @@ def _named(number: int) -> Iterator[None]:
         raise InvalidInputError(f"Line {number}: {error}") from error
 
 
-def _stamp_of(line: _Line) -> _Stamp:
+def _stamp_of(line: _Line, reader: Reader) -> _Stamp:
     if line.stamp is None:
         raise NoTimeError(
-            f"Line {line.number} has no time: {shown(line.text)}. Begin it with one, as {_TIMES}, "
-            "or say how far apart the readings are."
+            f"Line {line.number} has no time: {shown(line.text)}.{_no_reading(line, reader)} Begin "
+            f"it with one, as {_TIMES}, or say how far apart the readings are."
         )
     return line.stamp
+
+
+def _no_reading(line: _Line, reader: Reader) -> str:
+    """That a line is no reading either; empty where it is one."""
+    try:
+        reader(line.text)
+    except PathproofError:
+        return " It is no reading either: where it is a heading, take it out."
+    return ""
 
 
 def _moments(

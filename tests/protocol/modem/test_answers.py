@@ -88,7 +88,15 @@ def test_what_stands_before_an_answer_on_its_line_is_told_unless_it_is_the_echo(
         ("+CESQ: 64,99,255,255,255,255", "rxlev was 64"),
         ("+CESQ: 255,99,255,255,255,255", "rxlev was 255"),
         ("AT+CESQ\r\nERROR", "answered 'ERROR', which holds no level"),
-        ("AT+CSQ\r\n+CME ERROR: 10\r\n", "answered '[+]CME ERROR: 10'"),
+        (
+            "AT+CSQ\r\n+CME ERROR: 10\r\n",
+            "answered '[+]CME ERROR: 10': SIM not inserted [(]no card",
+        ),
+        ("+CME ERROR: SIM PIN required", "SIM PIN required [(]the card asks for its PIN"),
+        ("+CME ERROR: sim busy", "'[+]CME ERROR: sim busy': SIM busy"),
+        ("+CME ERROR: 30", "no network service [(]not registered"),
+        ("+CME ERROR: 999", "'[+]CME ERROR: 999', which holds no level"),
+        ("+CMS ERROR: 10", "'[+]CMS ERROR: 10', which holds no level"),
         ("x" * (MAX_TEXT + 1), f"{MAX_TEXT} are read at once"),
     ],
 )

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from pathproof.protocol.modem.refusals import refusal_meaning
 from pathproof.protocol.modem.tables import (
     CESQ_FIELDS,
     CESQ_FIELDS_NR,
@@ -103,12 +104,22 @@ def parse_signal_answers(text: str) -> tuple[SignalAnswer, ...]:
     )
     refusal = next((line for line in lines if _REFUSAL.fullmatch(line)), None)
     if refusal is not None and not answers:
-        raise RemoteProtocolError(
-            f"The module answered {shown(refusal)}, which holds no level; a +CSQ or +CESQ answer "
-            "is needed. Check that the module is switched on and that the command is "
-            "AT+CSQ or AT+CESQ."
-        )
+        raise RemoteProtocolError(_refused(refusal))
     return answers
+
+
+def _refused(refusal: str) -> str:
+    meaning = refusal_meaning(refusal)
+    if meaning:
+        return (
+            f"The module answered {shown(refusal)}: {meaning}. It holds no level; a +CSQ or +CESQ "
+            "answer is needed."
+        )
+    return (
+        f"The module answered {shown(refusal)}, which holds no level; a +CSQ or +CESQ answer "
+        "is needed. Check that the module is switched on and that the command is "
+        "AT+CSQ or AT+CESQ."
+    )
 
 
 def other_lines(text: str) -> tuple[str, ...]:
