@@ -61,6 +61,25 @@ def test_wireless_devices_live_on_their_cells() -> None:
     assert [d.things for d in load_schedule(job).draws] == [("panel",), ("R2",)]
 
 
+def test_a_wireless_device_that_a_cable_feeds_takes_current_too() -> None:
+    radio = {"family": "f868", "frequency_hz": 868e6, "eirp_dbm": 0.0}
+    parts = [
+        {"kind": "detector", "id": "siren", "what": "sounder", "radio": radio},
+        {"kind": "cable", "id": "wire", "area_mm2": 0.5},
+    ]
+    devices = [{"id": f"S{i}", "name": f"S{i}", "part": "siren"} for i in range(3)]
+    cable = {
+        "id": "run",
+        "part": "wire",
+        "to": "S0",
+        "length_m": 10.0,
+        "on_the_way": [{"to": "S1", "at_m": 5.0}],
+    }
+    schedule = load_schedule(power_job(parts, devices=devices, cables=[cable]))
+    assert [d.things for d in schedule.draws] == [("panel",), ("S0", "S1")]
+    assert schedule.unknown == ("standby and alarm current of 2 x siren (S0, S1)",)
+
+
 def test_what_reports_often_takes_more_by_the_share_of_the_time_that_it_reports() -> None:
     job = _with_module(MODULE | {"draws": DRAWS}, networks=_network("lte"), reporting=REPORTING)
     module = draws_of(job, "main")

@@ -471,6 +471,19 @@ def test_two_visits_prove_it_together() -> None:
     assert "t2" in found.why
 
 
+def test_volts_of_the_battery_before_do_not_speak_for_the_new_one() -> None:
+    old = MEASURED | {"battery_date": "2022-03-01"}
+    new = {"battery_date": "2026-10-01"}
+    found = standby(with_tests(job(), old, new))
+    assert found.word is Word.PREDICTED
+    assert "battery volts under alarm load" in found.missing
+    assert standby(with_tests(job(), old | {"loaded_v": 9.0}, new)).word is Word.PREDICTED
+    assert standby(with_tests(job(), MEASURED | {"battery_date": None}, new)).word is Word.PROVEN
+    made_since = {"battery_date": "2026-11-11"}
+    undated = MEASURED | {"battery_date": None}  # of the day before
+    assert standby(with_tests(job(), undated, made_since)).word is Word.PREDICTED
+
+
 def test_measured_currents_stand_in_for_what_nobody_states() -> None:
     siren = {"kind": "detector", "id": "siren", "what": "sounder"}
     unstated = job([siren], devices=[{"id": "S1", "name": "S1", "part": "siren"}])

@@ -4,6 +4,7 @@ Hours and volts of the links `standby` and `supply`, each figure with its workin
 """
 
 from pathproof.assess.power.battery_life import BatteryLife, battery_life
+from pathproof.assess.power.changes import power_changes
 from pathproof.assess.power.loads import (
     Draws,
     LoadSchedule,
@@ -12,6 +13,7 @@ from pathproof.assess.power.loads import (
     write_loads,
 )
 from pathproof.assess.power.replacements import first_visit, replacements
+from pathproof.assess.power.standby import standby_link
 
 __all__ = [
     "BatteryLife",
@@ -21,6 +23,8 @@ __all__ = [
     "draws_of",
     "first_visit",
     "load_schedule",
+    "power_changes",
     "replacements",
+    "standby_link",
     "write_loads",
 ]

@@ -11,7 +11,7 @@ from pathproof.assess.sheet import Sheet
 from pathproof.assess.wording import technology_text
 from pathproof.calc.sources import Source
 from pathproof.job import PANEL_ID, Communicator, CommunicatorPart, DetectorPart, Job, PanelPart
-from pathproof.job.catalogue import Draw, Part, RepeaterPart
+from pathproof.job.catalogue import Draw, Part
 from pathproof.terms import Technology
 
 __all__ = ["Draws", "LoadSchedule", "Reporting", "draws_of", "load_schedule", "write_loads"]
@@ -110,8 +110,8 @@ class LoadSchedule:
 def load_schedule(job: Job) -> LoadSchedule:
     """What takes current from the panel's supply.
 
-    The panel, wired devices, communicators, and repeaters whose part states a standby current;
-    wireless devices live on their cells.
+    The panel, wired devices, communicators, repeaters whose part states a standby current, and
+    whatever else a cable leads to; other wireless devices live on their cells.
     """
     draws = _together([draws_of(job, thing) for thing in _fed(job)])
     nothing = () if job.site.panel is not None else ("what the panel takes, as none is chosen",)
@@ -202,15 +202,16 @@ def _write_sum(
 def _fed(job: Job) -> Iterator[str]:
     """The ids of what the supply feeds."""
     site = job.site
+    cabled = {c.to for c in site.cables} | {t.to for c in site.cables for t in c.on_the_way}
     if site.panel is not None:
         yield PANEL_ID
     for device in site.devices:
         part = job.part(device.part)
-        if isinstance(part, DetectorPart) and part.radio is None:
+        wired = isinstance(part, DetectorPart) and part.radio is None
+        if wired or device.id in cabled:
             yield device.id
     for repeater in site.repeaters:
-        repeater_part = job.part(repeater.part)
-        if isinstance(repeater_part, RepeaterPart) and repeater_part.standby_current_a is not None:
+        if job.part(repeater.part).standby_current_a is not None or repeater.id in cabled:
             yield repeater.id
     for communicator in site.communicators:
         yield communicator.id

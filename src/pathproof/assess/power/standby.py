@@ -55,9 +55,10 @@ class _Standby:
         assert isinstance(part, BatteryPart)
         self._ctx, self._fitted, self._part = ctx, fitted, part
         self._needed_v = held_volts(ctx.job)
-        self._found = measured(ctx, self._needed_v)
-        self._schedule = load_schedule(ctx.job)
         self._life = battery_life(ctx)
+        dated = None if self._life is None else self._life.dated
+        self._found = measured(ctx, self._needed_v, dated)
+        self._schedule = load_schedule(ctx.job)
         self._sheet = Sheet()
         self._currents = write_currents(self._sheet, self._schedule, self._found)
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from pathproof.assess.context import Context
 from pathproof.job import links as names
@@ -45,7 +46,7 @@ class Measured:
         return bool(self.tests)
 
 
-def measured(ctx: Context, needed_v: float | None) -> Measured:
+def measured(ctx: Context, needed_v: float | None, dated: date | None) -> Measured:
     """What was measured of standby, by tests that still fit.
 
     Parameters
@@ -54,12 +55,15 @@ def measured(ctx: Context, needed_v: float | None) -> Measured:
         Record and limits.
     needed_v : float or None
         Volts that the battery has to hold under alarm load; none where nobody says. [V]
+    dated : date or None
+        The battery's date; volts of another one, by its date or from before, do not count.
     """
     fitting = ctx.fitting(ctx.entries, names.STANDBY)
     tests = tuple(e for e in fitting if isinstance(e, SupplyTestEntry))
     limit = ctx.limits.get(LimitName.LOADED_TEST_MIN)
     asked_min = limit.value if limit is not None and limit.usable else None
-    loaded = _newest(tests, lambda v: _telling_v(v, needed_v, asked_min))
+    of_this_one = [e for e in tests if _same_battery(e, dated)]
+    loaded = _newest(of_this_one, lambda v: _telling_v(v, needed_v, asked_min))
     fail = loaded is not None and needed_v is not None and loaded.value < needed_v
     return Measured(
         tests=tests,
@@ -69,6 +73,13 @@ def measured(ctx: Context, needed_v: float | None) -> Measured:
         volts_fail=fail,
         missing_of_volts="" if loaded is not None else _volts_missing(needed_v, asked_min),
     )
+
+
+def _same_battery(entry: SupplyTestEntry, dated: date | None) -> bool:
+    """Whether a test was made with the battery of that date, as far as anybody tells."""
+    if dated is None:
+        return True
+    return entry.values.battery_date in (None, dated) and entry.at.date() >= dated
 
 
 def _newest(

@@ -134,7 +134,7 @@ def _write_charge(sheet: Sheet, found: StandbyFigures, needs: tuple[str, ...]) -
         inputs={
             "standby current": (demand.standby_a, "A"),
             "time idle": (demand.standby_h, "h"),
-            "alarm current": (demand.alarm_a, "A"),
+            "alarm current, at least that of standby": (demand.alarm_a, "A"),
             "time in alarm": (demand.alarm_h, "h"),
         },
         sources=(STANDBY_FORM,),
