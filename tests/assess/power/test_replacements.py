@@ -201,15 +201,15 @@ def test_devices_of_one_part_and_date_stand_together_soonest_first() -> None:
     assert found[2].name == "4 x CR17345 (CR123A) for 2 x Pair"
 
 
-def test_first_visit_is_the_soonest_that_is_not_past() -> None:
+def test_first_visit_is_now_where_something_is_overdue_then_the_soonest() -> None:
     found = _calendar(
         device("D1", part="hungry", cells_fitted_on="2020-01-01"),
         device("D2", part="hungry"),
         battery={"part": "block", "fitted_on": "2025-05-25"},
     )
     assert first_visit(found, NOW.date()) == (
-        "First visit by 2029-05-25, in 2.4 years: Standby battery, Block. Without a date, "
-        "shortest: 1 x CR17345 (CR123A) for Hungry, 2.7 years."
+        "Visit due now: 1 x CR17345 (CR123A) for Hungry. Next visit by 2029-05-25, in 2.4 years: "
+        "Standby battery, Block. Without a date, shortest: 1 x CR17345 (CR123A) for Hungry, 2.7 years."
     )
     assert first_visit([], NOW.date()) == ""
 

@@ -34,10 +34,15 @@ def replacements(ctx: Context) -> tuple[Replacement, ...]:
 def first_visit(calendar: Sequence[Replacement], today: date) -> str:
     """Which of it asks for the first visit, and in how many years; empty where nothing does."""
     said = []
+    overdue = [r for r in calendar if r.overdue]
+    if overdue:
+        more = f" and {len(overdue) - 1} more" if len(overdue) > 1 else ""
+        said.append(f"Visit due now: {overdue[0].name}{more}.")
     first = next((r for r in calendar if r.due is not None and not r.overdue), None)
     if first is not None and first.due is not None:
-        years = (first.due - today).days / DAYS_A_YEAR
-        said.append(f"First visit by {first.due}, in {years_text(years)}: {first.name}.")
+        which = "Next" if overdue else "First"
+        years = years_text((first.due - today).days / DAYS_A_YEAR)
+        said.append(f"{which} visit by {first.due}, in {years}: {first.name}.")
     shortest = next((r for r in calendar if r.due is None and r.years is not None), None)
     if shortest is not None and shortest.years is not None:
         said.append(f"Without a date, shortest: {shortest.name}, {years_text(shortest.years)}.")
