@@ -50,6 +50,18 @@ def test_the_winner_its_level_and_its_odds(
     assert report["levels"][0]["median_dbm"] == {"low": -98.0, "high": -98.0}
 
 
+def test_a_narrow_screen_has_the_text_under_the_name(
+    run: Any, job_path: Path, edit: Callable[..., None], monkeypatch: Any
+) -> None:
+    edit(job_path, lambda data: data.update(record=[_reading("one", "001-01", -98.0, -98.0)]))
+    monkeypatch.setenv("COLUMNS", "40")
+    shown = run("assess", job_path, *AS_OF, code=3).stdout
+    lines = shown[shown.index(f"\n{HEADING}\n") :].splitlines()
+    name = lines.index("Beside the panel")
+    assert lines[name + 1].startswith("  LTE: only 001-01 was read; ")
+    assert max(map(len, lines)) <= 40
+
+
 def test_an_open_level_is_said(run: Any, job_path: Path, edit: Callable[..., None]) -> None:
     def below_the_instrument(data: Any) -> None:
         data["record"] = [

@@ -288,7 +288,7 @@ def test_no_set_aside_offer_is_lost_in_silence(judge: Judge, monkeypatch: pytest
 
 def test_a_cell_holds_level_margin_and_number_of_readings(judge: Judge):
     # LTE needs -115 dBm and 10 dB of fade margin (house figures, practice): -95 - (-105) = +10 dB.
-    read = [("hall", "001-01", -95.0), ("hall", "001-02", -110.0)]
+    read = [("hall", "001-01", -95.0), ("hall", "001-02", -110.5)]
     found = centre(mobile_job(read=read), judge).networks
     assert found is not None
     (table,) = found.tables
@@ -296,8 +296,8 @@ def test_a_cell_holds_level_margin_and_number_of_readings(judge: Judge):
     (row,) = table.rows
     assert (row.key, row.name) == ("S1", "Hall")
     cells = tuple(tuple(line.replace(NO_BREAK, " ") for line in cell) for cell in row.cells)
-    assert cells == (("LTE −95, +10 dB, n = 1",), ("LTE −110, −5.0 dB, n = 1",))
-    assert row.winner.startswith("001-01 by 15 dB over 001-02, ")
+    assert cells == (("LTE −95, +10 dB, n = 1",), ("LTE −110.5, −5.5 dB, n = 1",))
+    assert row.winner.startswith("001-01 by 16 dB over 001-02, ")
     assert found.nothing.startswith("Nothing that counts was read at S2 Loft.")
     assert "Nothing that counts was read of 999-70." in found.nothing
 

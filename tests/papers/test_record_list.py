@@ -19,7 +19,51 @@ def rows(paper: DesignAssessment) -> dict[str, RecordRow]:
 def test_every_entry_is_listed_oldest_first(demo_paper: DesignAssessment, demo: Job):
     assert [r.id for r in demo_paper.record] == [
         e.id for e in sorted(demo.record, key=lambda e: (e.at, e.id))
+    ]  # all ids of the demo have two digits
+
+
+def test_entries_of_one_moment_stand_by_their_numbers(demo: Job, judge: Judge):
+    at = AS_OF - timedelta(days=1)
+    notes = [
+        NoteEntry(kind="note", id=i, at=at, by="R. Senn", values=NoteValues(text=i))
+        for i in ("r10", "r2", "r1")
     ]
+    job = demo.model_copy(update={"record": notes})
+    assert [r.id for r in build(job, judge(job), for_customer=False).record] == ["r1", "r2", "r10"]
+
+
+def _reading(values: dict[str, object]) -> ReadingEntry:
+    return ReadingEntry.model_validate(
+        {
+            "kind": "reading",
+            "id": "watch",
+            "about": ["main"],
+            "at": AS_OF - timedelta(days=1),
+            "by": "R. Senn",
+            "values": values,
+        }
+    )
+
+
+@pytest.mark.parametrize(
+    ("values", "said"),
+    [
+        ({"levels": [], "step": "3 bars", "network": "001-01"}, "001-01, shown as '3 bars'"),
+        ({"levels": [], "network": "001-01"}, "001-01, no level"),
+        (
+            {
+                "levels": [{"quantity": "rsrq_db", "value": -8.25}],
+                "series": [
+                    {"after_s": 60.0, "levels": [{"quantity": "rsrq_db", "value": -8.25}]},
+                ],
+            },
+            "2 readings over 1 min, RSRQ \N{MINUS SIGN}8.25 dB throughout",
+        ),
+    ],
+)
+def test_a_reading_in_short(demo: Job, judge: Judge, values: dict[str, object], said: str):
+    job = demo.model_copy(update={"record": [*demo.record, _reading(values)]})
+    assert rows(build(job, judge(job), for_customer=False))["watch"].what == said
 
 
 def test_an_entry_says_who_did_what_with_what(demo_paper: DesignAssessment):

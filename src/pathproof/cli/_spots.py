@@ -9,6 +9,8 @@ from pathproof.assess.wording import level_text, technology_text
 from pathproof.cli._screen import Screen
 
 _WIDEST_NAME = 28
+_LEAST_TEXT = 36
+"""Narrower beside a name, text goes under it. [columns]"""
 
 
 def show_spots(screen: Screen, assessment: Assessment) -> None:
@@ -28,11 +30,14 @@ def show_spots(screen: Screen, assessment: Assessment) -> None:
 
 
 def _rows(screen: Screen, name: str, width: int, lines: Iterator[str]) -> None:
-    """Lines beside a name."""
+    """Lines beside a name, or under it on a narrow screen."""
     first = f"{name:<{width}}  "
+    if screen.width - len(first) < _LEAST_TEXT:
+        screen.paragraph((name, "bold"))
+        first = "  "
     for line in lines:
         screen.paragraph(line, first=first)
-        first = " " * (width + 2)
+        first = " " * len(first)
 
 
 def _called(network: NetworkReport) -> str:

@@ -137,7 +137,7 @@ def _margin(level: LevelRead) -> str:
 
 
 def _level(level_dbm: Interval) -> str:
-    return _bounded(level_dbm, lambda dbm: f"{dbm:.0f}".replace("-", MINUS))
+    return _bounded(level_dbm, lambda dbm: f"{round(dbm, 1):g}".replace("-", MINUS))
 
 
 def _bounded(interval: Interval, say: Callable[[float], str]) -> str:

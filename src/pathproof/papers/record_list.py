@@ -1,5 +1,6 @@
 """The record as a list: what was done, by whom, and whether it still counts."""
 
+import re
 import statistics
 from collections import defaultdict
 from collections.abc import Iterator
@@ -74,8 +75,13 @@ def record_rows(job: Job, assessment: Assessment, names: Names) -> tuple[RecordR
             what=", ".join(x for x in (*_said(entry, names), *_conditions(entry)) if x),
             state=states.of(entry),
         )
-        for entry in sorted(job.record, key=lambda e: (e.at, e.id))
+        for entry in sorted(job.record, key=lambda e: (e.at, _by_number(e.id)))
     )
+
+
+def _by_number(entry_id: str) -> list[tuple[str, int]]:
+    """By which entries of one moment stand in the order of their numbers: r2 before r10."""
+    return [(text, int(number or 0)) for text, number in re.findall(r"([^0-9]*)([0-9]*)", entry_id)]
 
 
 class _States:
@@ -125,6 +131,10 @@ def _said(entry: Entry, names: Names) -> Iterator[str]:
             band = "" if v.band is None else f"band {v.band}"
             yield " ".join(x for x in (v.network, technology, band) if x)
             yield from _watch(v) if v.series else _levels(v.levels)
+            if v.step is not None:
+                yield f"shown as {v.step!r}"
+            elif not v.series and not v.levels:
+                yield "no level"
         case LevelEntry(values=v):
             yield f"at {names.named(v.via)}"
             yield from _levels(v.levels)
@@ -188,7 +198,10 @@ def _watch(values: ReadingValues) -> Iterator[str]:
         least, most, median = map(
             _signed, (min(one.shown), max(one.shown), statistics.median(one.shown))
         )
-        yield f"{name} {least} to {most} {unit}, median {median} {unit}"
+        if least == most:
+            yield f"{name} {least} {unit} throughout"
+        else:
+            yield f"{name} {least} to {most} {unit}, median {median} {unit}"
 
 
 def _levels(levels: list[Level]) -> Iterator[str]:
