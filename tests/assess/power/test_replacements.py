@@ -209,7 +209,8 @@ def test_first_visit_is_now_where_something_is_overdue_then_the_soonest() -> Non
     )
     assert first_visit(found, NOW.date()) == (
         "Visit due now: 1 x CR17345 (CR123A) for Hungry. Next visit by 2029-05-25, in 2.4 years: "
-        "Standby battery, Block. Without a date, shortest: 1 x CR17345 (CR123A) for Hungry, 2.7 years."
+        "Standby battery, Block. Without a date, shortest: 1 x CR17345 (CR123A) for Hungry, "
+        "2.7 years."
     )
     assert first_visit([], NOW.date()) == ""
 
