@@ -178,12 +178,33 @@ def test_where_the_walk_tests_limit_waits_the_next_action_is_to_confirm_it() -> 
         "communicators": [{"id": "C1", "part": "lte"}],
     }
     for kind, figures in (
-        ("supply", {"types": ["mains_recharged"], "output_v": 13.8, "average_a": 1, "peak_a": 2}),
-        ("battery", {"chemistry": "lead_acid", "nominal_v": 12, "capacity_ah": 7}),
+        (
+            "supply",
+            {
+                "types": ["mains_recharged"],
+                "output_v": 13.8,
+                "average_a": 1,
+                "peak_a": 2,
+                "charge_a": 0.5,
+            },
+        ),
+        (
+            "battery",
+            {
+                "chemistry": "lead_acid",
+                "nominal_v": 12,
+                "capacity_ah": 7,
+                "internal_resistance_ohm": 0.02,
+            },
+        ),
     ):
         part = {"kind": kind, "id": kind, "name": kind, "source": SOURCE, **figures}
         data["embedded"]["catalogue"][kind] = part
-    data["embedded"]["catalogue"]["lte"] = PARTS["lte"] | {"average_current_a": 0.02}
+    data["embedded"]["catalogue"]["lte"] = PARTS["lte"] | {
+        "average_current_a": 0.02,
+        "peak_current_a": 0.5,
+        "minimum_v": 9.0,
+    }
     for part in ("panel_a", "lte"):
         data["embedded"]["catalogue"][part] |= {"standby_current_a": 0.1, "alarm_current_a": 0.2}
     data["site"]["reporting"] = {"interval_s": 60, "misses": 3, "timeout_s": 10}

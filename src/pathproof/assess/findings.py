@@ -15,7 +15,7 @@ from pathproof.assess.mobile_levels import moments
 from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.power.advice import replacement_findings
-from pathproof.assess.power.standby_advice import standby_ask, standby_remedy
+from pathproof.assess.power.standby_advice import standby_ask, standby_findings, standby_remedy
 from pathproof.assess.radio import MARGIN_LABEL
 from pathproof.assess.retirements import Fate, Outlook, outlooks
 from pathproof.assess.spot_advice import better_spots
@@ -83,6 +83,7 @@ def all_findings(
         *antenna_findings(ctx),
         *better_spots(ctx, links, survey),
         *_retirements(ctx),
+        *standby_findings(ctx),
         *replacement_findings(ctx, calendar),
         *_overrides(ctx),
     ]

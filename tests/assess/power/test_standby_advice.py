@@ -63,3 +63,20 @@ def test_what_is_predicted_is_to_be_tested_with_what_is_missing() -> None:
     assert "in alarm for 5 minutes" in told
     assert "10.5 V or more" in told
     assert told.endswith("Missing to prove it: the alarm current, measured.")
+
+
+@pytest.mark.parametrize(
+    ("measured_a", "told"), [(0.049, True), (0.051, False), (0.199, False), (0.21, True)]
+)
+def test_what_was_measured_far_from_what_is_stated_is_looked_at_again(
+    measured_a: float, told: bool
+) -> None:
+    of = with_tests(_site(), MEASURED | {"standby_current_a": measured_a})  # the panel: 0.1 A
+    found = assess(of, NOW).findings
+    assert any(f.text.startswith("The standby current was measured as") for f in found) is told
+
+
+def test_nothing_is_compared_with_what_nobody_states() -> None:
+    silent = PANEL | {"alarm_current_a": None}
+    of = with_tests(_site([silent]), MEASURED | {"standby_current_a": 9.0})
+    assert not any("was measured as" in f.text for f in assess(of, NOW).findings)
