@@ -566,8 +566,16 @@ def test_a_second_path_is_the_sites_own_where_it_shares_nothing() -> None:
     }
     found = ranked(market(communicators=[second], limits=TWO_PATHS))
     assert found.second is not None
-    assert (found.second.part, found.second.service) == ("module", None)
-    assert found.second.networks == ("001-02",)
+    assert (found.second.offer.part, found.second.offer.service) == ("module", None)
+    assert found.second.offer.networks == ("001-02",)
+    assert (found.second.fitted, found.second.yearly_cost) == (True, None)
+    assert found.pair_yearly_cost is None
+    named = {**second, "service": "fixed_2"}
+    fixed_2 = service("fixed_2", networks=["001-02"], yearly_cost=50.0)
+    job = market(module(), service(), fixed_2, communicators=[named], limits=TWO_PATHS)
+    first = of_part(choose(job, NOW), "module", "fixed_1")
+    assert isinstance(first, Ranked)
+    assert (first.yearly_cost, first.pair_yearly_cost) == (70.0, 160.0)  # 40 + 30, and 40 + 50
     assert ranked(market(communicators=[second])).second is None  # nobody asked for one
     shares = {**second, "sim": {"kind": "fixed", "networks": ["001-01"]}}
     assert rules(rejected(market(communicators=[shares], limits=TWO_PATHS))) == [Rule.SECOND_PATH]
@@ -585,13 +593,38 @@ def test_a_second_path_is_the_best_other_offer_that_shares_nothing() -> None:
     )
     found = choose(job, NOW)
     seconds = {r.offer.networks: r.second for r in found.ranked}
-    assert {n: s.networks for n, s in seconds.items() if s is not None} == {
+    assert {n: s.offer.networks for n, s in seconds.items() if s is not None} == {
         ("001-01",): ("001-02",),
         ("001-02",): ("001-01",),
         ("999-70",): ("001-01",),
     }
     all_networks = of_part(found, "module", "roaming")
     assert rules(all_networks) == [Rule.SECOND_PATH]
+
+
+def test_two_paths_stand_in_the_order_of_what_both_cost() -> None:
+    """The cheapest alone shares its networks with the next, so its second path is a dear one."""
+    job = market(
+        module(yearly_cost=0.0),
+        service("wide", sim_kind="roaming", networks=["001-01", "001-02"], yearly_cost=40.0),
+        service("fixed_1", yearly_cost=50.0),
+        service("fixed_2", networks=["001-02"], yearly_cost=52.0),
+        service("fixed_3", networks=["999-70"], yearly_cost=90.0),
+        limits=TWO_PATHS,
+    )
+    found = choose(job, NOW).ranked
+    pairs = [(r.offer.service, r.second and r.second.offer.service) for r in found]
+    assert pairs == [
+        ("fixed_1", "fixed_2"),
+        ("fixed_2", "fixed_1"),
+        ("fixed_3", "wide"),
+        ("wide", "fixed_3"),
+    ]
+    assert [r.pair_yearly_cost for r in found] == [102.0, 102.0, 130.0, 130.0]
+    assert [r.yearly_cost for r in found] == [50.0, 52.0, 90.0, 40.0]
+    assert found[2].reasons[0] == (
+        "costs with its second path 28.00 EUR a year more than the first"
+    )
 
 
 def test_a_second_path_that_may_yet_be_is_undecided() -> None:

@@ -98,7 +98,7 @@ def _readings(rng: random.Random) -> Iterator[dict[str, Any]]:
                     yield reading(spot, code, level_dbm, technology, band)
 
 
-def _large(seed: int) -> Job:
+def _large(seed: int, **how: Any) -> Job:
     rng = random.Random(seed)
     return market(
         *(_communicator(rng, i) for i in range(200)),
@@ -113,6 +113,7 @@ def _large(seed: int) -> Job:
         spots=[HALL, STAIR, ROOF],
         retirements=_retirements(rng),
         read=list(_readings(rng)),
+        **how,
     )
 
 
@@ -377,6 +378,72 @@ def test_every_rule_that_fails_or_is_open_is_named_and_no_other(large: Large) ->
         assert {r.rule for r in aside.reasons} == plain.undecided, aside
     named = {r.rule for aside in large.found.rejected for r in aside.reasons}
     assert named == set(Rule) - {Rule.ANTENNA, Rule.READINGS, Rule.SECOND_PATH}
+
+
+# Two paths: the order is that of pairs
+
+OWN_SECOND = {
+    "id": "S",
+    "part": "part_000",
+    "role": "second",
+    "service": "fixed_any",
+    "sim": {"kind": "fixed", "networks": ["999-72"]},
+}
+
+
+@dataclass(frozen=True)
+class Pair:
+    first: Plain
+    networks: tuple[str, ...]  # of the second path
+    cost: float | None
+
+    @property
+    def order(self) -> tuple[bool, float, float]:
+        return self.cost is None, self.cost or 0.0, -self.first.margin_db
+
+
+def _pairs(meeting: list[Plain], own: tuple[tuple[str, ...], float | None] | None) -> list[Pair]:
+    """Every offer with the site's own second path where that is disjoint, else with every other."""
+    found = []
+    for a in meeting:
+        others = [(b.networks, b.cost) for b in meeting]
+        if own is not None and not set(a.networks) & set(own[0]):
+            others = [own]
+        for networks, cost in others:
+            if not set(a.networks) & set(networks):
+                both = None if a.cost is None or cost is None else round(a.cost + cost, 6)
+                found.append(Pair(a, networks, both))
+    return found
+
+
+@pytest.mark.parametrize("has_second", [False, True])
+def test_no_pair_of_two_paths_beats_the_first(has_second: bool) -> None:
+    job = _large(5, limits={"mobile_paths": {"value": 2}})
+    own = None
+    if has_second:
+        data = job.model_dump(mode="json")
+        data["site"]["communicators"] = [OWN_SECOND]
+        data["embedded"]["catalogue"]["part_000"]["yearly_cost"] = 20.0
+        job = Job.model_validate(data)
+        own = (("999-72",), 50.1)  # 20 and 30.1
+    offers = list(Enumeration(job, NOW).offers())
+    meeting = [p for p in offers if not p.failing and not p.undecided]
+    best: dict[Any, Pair] = {}
+    for pair in sorted(_pairs(meeting, own), key=lambda p: p.order):
+        best.setdefault(pair.first.key, pair)
+    found = choose(job, NOW)
+    assert {_key(r.offer) for r in found.ranked} == set(best)
+    places = [best[_key(r.offer)].order for r in found.ranked]
+    assert places == sorted(places)
+    assert len({cost for _, cost, _ in places}) > 3
+    for r in found.ranked:
+        cost = best[_key(r.offer)].cost
+        assert r.pair_yearly_cost == (None if cost is None else pytest.approx(cost))
+        assert r.second is not None
+        assert not set(r.second.offer.networks) & set(r.offer.networks)
+        assert r.second.fitted == (own is not None and r.second.offer.networks == own[0])
+    alone = [r.yearly_cost for r in found.ranked if r.pair_yearly_cost is not None]
+    assert alone != sorted(alone)  # the order of single paths would be another
 
 
 # What is stated to be needed, done alone, lifts the rule

@@ -194,7 +194,8 @@ def test_a_site_without_a_communicator_gets_one() -> None:
     taken = take(before.model_copy(update={"site": site}), ranked())
     (main,) = taken.job.site.communicators
     assert (main.id, main.state) == ("main", AccountState.ORDERED)
-    assert {c.what for c in taken.changes} == {"part", "card", "antenna", "feeder", "spot"}
+    what = {"part", "card", "service", "antenna", "feeder", "spot"}
+    assert {c.what for c in taken.changes} == what
     assert taken.dropped == ()
 
 

@@ -10,7 +10,16 @@ from typing import Any
 import pytest
 
 import pathproof.cli.choose as command
-from pathproof.assess.choice import Antenna, Choice, Offer, Ranked, Reason, Rule, SetAside
+from pathproof.assess.choice import (
+    Antenna,
+    Choice,
+    Offer,
+    Ranked,
+    Reason,
+    Rule,
+    SecondPath,
+    SetAside,
+)
 from pathproof.job import read_job
 from pathproof.terms import SimKind
 
@@ -343,7 +352,8 @@ def test_an_antenna_for_outside_at_a_spot_of_which_nobody_said(
 
 
 def test_what_the_site_has_is_said(run: Any, job_path: Path, answers: Answer) -> None:
-    second = replace(FIRST.offer, networks=("999-70",))
+    other_path = replace(FIRST.offer, networks=("999-70",))
+    second = SecondPath(offer=other_path, yearly_cost=62.0, fitted=True)
     networks = tuple(f"001-{n}" for n in range(10, 20))
     offer = replace(FIRST.offer, networks=networks)
     first = replace(FIRST, offer=offer, fitted=True, tied=True, second=second)
@@ -352,8 +362,71 @@ def test_what_the_site_has_is_said(run: Any, job_path: Path, answers: Answer) ->
     assert f"roaming on {', '.join(networks[:-1])} and {networks[-1]}: Card" in text
     assert "nobody can tell which of them is better" in text
     assert "this is what the site has" in text
-    assert "lte_m_module, roaming_card on 999-70, as the other path" in text
+    assert "lte_m_module, roaming_card on 999-70: the second path that the site has" in text
+    assert "78.00 and 62.00, together 140.00 EUR a year" in text
+    assert "to communicators under site" not in text
     assert "--take" not in text
+
+
+def test_two_paths_are_shown_with_both_costs_and_how_to_fit_the_second(
+    run: Any, job_path: Path, answers: Answer
+) -> None:
+    a, b = (replace(FIRST.offer, networks=(n,)) for n in ("001-01", "999-70"))
+    first = replace(
+        FIRST,
+        offer=a,
+        yearly_cost=50.0,
+        second=SecondPath(offer=b, yearly_cost=90.0, fitted=False),
+    )
+    other = replace(
+        first,
+        offer=b,
+        spot="panel_room",
+        antenna=Antenna(),
+        yearly_cost=90.0,
+        second=SecondPath(offer=a, yearly_cost=50.0, fitted=False),
+    )
+    answers(replace(CHOICE, ranked=(first, other)))
+    shown = run("choose", job_path).stdout
+    text = words(shown)
+    assert "50.00 and 90.00, together 140.00 EUR a year" in text
+    assert "lte_m_module, roaming_card on 999-70: number 2, as the other path" in text
+    assert "90.00 and 50.00, together 140.00 EUR a year" in text
+    for shown_by in (shown, run("choose", job_path, "--take", "1").stdout):
+        assert "add this to communicators under site" in words(shown_by)
+        entry = json.loads(shown_by[shown_by.index("  {") : shown_by.rindex("}") + 1])
+        assert entry == {
+            "id": "second",
+            "part": "lte_m_module",
+            "role": "second",
+            "sim": {"kind": "roaming", "networks": ["999-70"]},
+            "service": "roaming_card",
+            "spot": "panel_room",
+        }
+    found = json.loads(run("choose", job_path, "--json").stdout)["ranked"][0]
+    assert (found["yearly_cost"], found["pair_yearly_cost"]) == (50.0, 140.0)
+
+
+def test_what_may_be_better_stands_right_after_the_first(
+    run: Any, job_path: Path, answers: Answer
+) -> None:
+    better = replace(
+        UNREAD, then="would come before the first, 12.00 EUR a year cheaper", before_the_first=True
+    )
+    out = replace(REJECTED[0], then="would stand after the first, 3.00 EUR a year dearer")
+    answers(replace(CHOICE, undecided=(better,), rejected=(out,)))
+    text = words(run("choose", job_path).stdout)
+    said = (
+        "May be better ────────────── nb_iot_module, fixed_card on 001-01: would come before the "
+        "first, 12.00 EUR a year cheaper. Needed: a reading of 001-01 at Landing window."
+    )
+    assert said.replace("─" * 14, "─" * 13) in text
+    assert text.index("May be better") < text.index("Others that fit")
+    assert "With all of that: would stand after the first, 3.00 EUR a year dearer." in text
+    every = words(run("choose", job_path, "--all").stdout)
+    assert "With all of that: would stand after the first, 3.00 EUR a year dearer." in every
+    answers(CHOICE)
+    assert "May be better" not in run("choose", job_path).stdout
 
 
 @pytest.mark.parametrize(
@@ -396,9 +469,27 @@ def test_taking_saves_a_revision_and_says_what_changed(
         "What the supply has to give for a short time:",
         "state on_test → ordered",
         "module-01 reading, for the mobile link of main",
+        "Next, to prove it",
+        "It shares no technology with a network of the site.",
         f"pathproof assess {job_path}",
     ):
         assert said in text
+
+
+def test_the_next_step_of_proof_is_said(run: Any, job_path: Path, answers: Answer) -> None:
+    offer = replace(FIRST.offer, part="lte_cat1_module")
+    answers(replace(CHOICE, ranked=(replace(FIRST, offer=offer),)))
+    text = words(run("choose", job_path, "--take", "1").stdout)
+    for said in (
+        "Watch 001-01 in LTE or GSM, 999-70 in LTE or GSM, 001-02 in LTE at Landing window "
+        "(landing_window), with the module itself, the final antenna and the lid shut, from 5 "
+        "minutes after it registered: each network for 30 minutes or more, a reading every ten "
+        "seconds or so, 22 at the least. Its card needs 2 networks.",
+        f"pathproof reading --watch LOG --job {job_path} --about main --network 001-01 "
+        "--technology lte --final-antenna --lid-shut",
+    ):
+        assert said in text
+    assert text.index("--watch LOG") < text.index("pathproof assess")
 
 
 def test_taking_twice_saves_once(run: Any, job_path: Path, answers: Answer) -> None:

@@ -52,6 +52,22 @@ def alike(aside: Sequence[SetAside], labels: Mapping[str, str]) -> list[Block]:
     return [_together(same) for same in blocks.values()]
 
 
+def then_text(aside: Sequence[SetAside]) -> str:
+    """Where offers would stand if they met every rule, by part and card where that differs."""
+    several = len({x.offer.part for x in aside}) > 1
+    of: dict[str, dict[str, None]] = defaultdict(dict)
+    for one in aside:
+        if one.then and one.offer.service is not None:
+            card = one.offer.service
+            of[one.then][f"{one.offer.part} with {card}" if several else card] = None
+    if len(of) < 2:
+        return "".join(f"With all of that: {then}." for then in of)
+    said = [f"{listed(list(which))} {then}" for then, which in of.items()]
+    more = len(said) - _MOST_NAMES
+    rest = [f"and {more} more"] if more > 0 else []
+    return f"With all of that: {'; '.join([*said[:_MOST_NAMES], *rest])}."
+
+
 def stopped_by(aside: Sequence[SetAside]) -> list[tuple[Rule, int]]:
     """How many offers each rule stops, of several that an offer does not meet the first one."""
     count = Counter(_first_rule(one) for one in aside)

@@ -56,6 +56,17 @@ class Offer:
 
 
 @dataclass(frozen=True, kw_only=True)
+class SecondPath:
+    """Another path beside an offer, which shares no network with it."""
+
+    offer: Offer
+    yearly_cost: float | None
+    """Of platform, card and account; none where one is not known. [currency/year]"""
+    fitted: bool
+    """Whether it is the site's second communicator already."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class Ranked:
     """An offer that meets every rule, with spot and antenna that give it the most margin.
 
@@ -79,10 +90,20 @@ class Ranked:
     tied: bool
     """Whether nobody can tell it from the first, or the first from another one: as cheap, and about
     as likely better as worse."""
-    second: Offer | None
+    second: SecondPath | None
     """The best second path beside it, where the profile asks for one."""
     reasons: tuple[str, ...]
     open: tuple[Reason, ...]
+
+    @property
+    def pair_yearly_cost(self) -> float | None:
+        """Of both paths; none without a second one, or where one is not known. [currency/year]"""
+        return None if self.second is None else together(self.yearly_cost, self.second.yearly_cost)
+
+
+def together(cost: float | None, other: float | None) -> float | None:
+    """Two costs in one; none where one is not known. [currency/year]"""
+    return None if cost is None or other is None else cost + other
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,6 +117,8 @@ class SetAside:
     reasons: tuple[Reason, ...]
     then: str = ""
     """Where it would stand if it met every rule; empty where that cannot be told."""
+    before_the_first: bool = False
+    """Whether that is before the first of those that do."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -131,9 +154,10 @@ def _ranked_dict(ranked: Ranked) -> dict[str, Any]:
         "network": ranked.network,
         "spread_db": ranked.spread_db,
         "yearly_cost": ranked.yearly_cost,
+        "pair_yearly_cost": ranked.pair_yearly_cost,
         "fitted": ranked.fitted,
         "tied": ranked.tied,
-        "second": None if ranked.second is None else _offer_dict(ranked.second),
+        "second": None if ranked.second is None else _offer_dict(ranked.second.offer),
         "reasons": list(ranked.reasons),
         "open": [_reason_dict(x) for x in ranked.open],
     }

@@ -12,7 +12,7 @@ from pathproof.job import PANEL_ID, Communicator, Job, Sim, Site
 from pathproof.job.fingerprint import Fingerprints
 from pathproof.job.record import EventEntry
 from pathproof.job.site import FeederRun
-from pathproof.terms import AccountState, SimKind
+from pathproof.terms import AccountState, Role, SimKind
 
 _SAME_LENGTH_M: Final = 0.001
 """Feeders that differ by less are the same. [m]"""
@@ -119,12 +119,18 @@ def as_communicator(site: Site, ranked: Ranked) -> Communicator:
     return before.model_copy(update=changed)
 
 
-def _new_id(site: Site) -> str:
+def as_second(site: Site, ranked: Ranked) -> Communicator:
+    """A ranked offer as a second communicator that the site does not have yet."""
+    alone = as_communicator(site.model_copy(update={"communicators": []}), ranked)
+    return alone.model_copy(update={"id": _new_id(site, "second"), "role": Role.SECOND})
+
+
+def _new_id(site: Site, name: str = "main") -> str:
     """An id that nothing at the site has."""
     taken = {PANEL_ID, *(d.id for d in site.devices), *(r.id for r in site.repeaters)}
     taken |= {s.id for s in site.spots} | {c.id for c in site.communicators}
-    names = ("main" if n == 1 else f"main_{n}" for n in range(1, len(taken) + 2))
-    return next(name for name in names if name not in taken)
+    names = (name if n == 1 else f"{name}_{n}" for n in range(1, len(taken) + 2))
+    return next(new for new in names if new not in taken)
 
 
 def _same_card(site: Site, before: Communicator, offer: Offer) -> bool:

@@ -2,6 +2,7 @@
 
 import math
 
+from pathproof.assess.choice import Ranked
 from pathproof.calc.mobile import Interval
 from pathproof.terms import Technology
 
@@ -24,6 +25,21 @@ def years_text(years: float) -> str:
     """How long something lasts, in tenths of a year and never rounded up, such as "4.6 years"."""
     tenths = math.floor(years * 10.0 + 1e-9) / 10.0
     return f"{tenths:g} year{'' if tenths == 1.0 else 's'}"
+
+
+def yearly_text(ranked: Ranked, currency: str) -> str:
+    """What an offer costs, such as "84.00 EUR a year"; beside a second path what each one does."""
+    own = _yearly(ranked.yearly_cost, currency)
+    if ranked.second is None:
+        return own
+    other, both = ranked.second.yearly_cost, ranked.pair_yearly_cost
+    if both is None:
+        return f"main path {own}, second path {_yearly(other, currency)}"
+    return f"{ranked.yearly_cost:,.2f} and {other:,.2f}, together {_yearly(both, currency)}"
+
+
+def _yearly(cost: float | None, currency: str) -> str:
+    return "not known" if cost is None else f"{cost:,.2f} {currency} a year"
 
 
 def technology_text(technology: Technology) -> str:

@@ -1,23 +1,36 @@
 """A choice of communicator as a person reads it: the first, the others, and why not the rest."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
-from pathproof.assess.alike import Block, alike, listed, stopped_by
+from pathproof.assess.alike import Block, alike, listed, stopped_by, then_text
 from pathproof.assess.antenna_care import CARE_IN_BRIEF
-from pathproof.assess.choice import BUILT_IN, Antenna, Choice, Offer, Ranked, Reason, Rule, SetAside
+from pathproof.assess.choice import (
+    BUILT_IN,
+    Antenna,
+    Choice,
+    Offer,
+    Ranked,
+    Reason,
+    Rule,
+    SecondPath,
+    SetAside,
+)
+from pathproof.assess.choosing import Proof
 from pathproof.assess.radio_distance import radio_distance
 from pathproof.assess.retirements import years_after
 from pathproof.assess.strip import MINUS
-from pathproof.assess.taking import Change, Taken, as_communicator
+from pathproof.assess.taking import Change, Taken, as_communicator, as_second
+from pathproof.assess.wording import yearly_text
 from pathproof.cli._screen import Screen
 from pathproof.cli._summaries import link_words
 from pathproof.job import AntennaPart, Job, Site
 from pathproof.terms import AntennaPlace
 
 _MOST_RANKED: Final = 10
+_MOST_BETTER: Final = 3
 _MOST_REASONS: Final = 12
 _MOST_OF_A_PART: Final = 4
 _COST_COLUMNS: Final = 16
@@ -59,7 +72,8 @@ def show_choice(
     if not choice.ranked:
         _show_list(screen, "To be done first", first_steps)
     else:
-        _show_first(screen, choice.ranked[0], job)
+        _show_first(screen, choice.ranked, job)
+        _show_better(screen, choice.undecided)
         _show_others(screen, choice.ranked, job, every=every)
     _show_aside(screen, "Cannot be told yet", choice.undecided, job, every=every)
     _show_aside(screen, "Does not fit", choice.rejected, job, every=every)
@@ -69,6 +83,8 @@ def show_choice(
         screen.line()
         screen.paragraph("To take the first into the job:")
         screen.line(f"  pathproof choose {path} --take 1")
+    if choice.ranked:
+        show_second(screen, choice.ranked, choice.ranked[0], job.site)
 
 
 def _first_steps(job: Job, choice: Choice) -> Iterator[str]:
@@ -104,8 +120,8 @@ def _counted(ranked: Sequence[Ranked]) -> str:
     return f"{len(ranked)} offer{' fits' if len(ranked) == 1 else 's fit'}"
 
 
-def _show_first(screen: Screen, first: Ranked, job: Job) -> None:
-    offer = first.offer
+def _show_first(screen: Screen, ranked: Sequence[Ranked], job: Job) -> None:
+    first, offer = ranked[0], ranked[0].offer
     screen.heading(f"First: {_offer_text(offer)}")
     rows = [
         ("Part", _named(job, offer.part)),
@@ -113,14 +129,14 @@ def _show_first(screen: Screen, first: Ranked, job: Job) -> None:
         ("Spot", _spot_text(job.site, first.spot)),
         ("Antenna", _antenna_text(job, first.antenna)),
         ("Margin", f"{_db(first.margin_db)} on {first.network}, the network that decides"),
-        ("Cost", _cost_text(first, job.site)),
+        ("Cost", yearly_text(first, job.site.currency)),
     ]
     if first.tied:
         rows.append(("Tie", "with others below; nobody can tell which of them is better"))
     if first.fitted:
         rows.append(("Fitted", "this is what the site has"))
     if first.second is not None:
-        rows.append(("Second", f"{_offer_text(first.second)}, as the other path"))
+        rows.append(("Second", _second_text(ranked, first.second)))
     for head, text in rows:
         screen.paragraph(text, first=(f"{head:<9}", "bold"))
     _show_list(screen, "Why", first.reasons)
@@ -162,6 +178,48 @@ def _outside(ranked: Ranked, job: Job) -> bool:
     return isinstance(part, AntennaPart) and part.outdoor
 
 
+def _second_text(ranked: Sequence[Ranked], second: SecondPath) -> str:
+    if second.fitted:
+        return f"{_offer_text(second.offer)}: the second path that the site has"
+    number = _number_of(second.offer, ranked)
+    return f"{_offer_text(second.offer)}: number {number}, as the other path"
+
+
+def _number_of(offer: Offer, ranked: Sequence[Ranked]) -> int:
+    """The number of an offer among those that fit; a second path is always one of them."""
+    return 1 + next(i for i, one in enumerate(ranked) if one.offer == offer)
+
+
+def show_second(screen: Screen, ranked: Sequence[Ranked], main: Ranked, site: Site) -> None:
+    """What to do for the second path beside an offer, where one is asked for and not there yet."""
+    if main.second is None or main.second.fitted:
+        return
+    number = _number_of(main.second.offer, ranked)
+    screen.line()
+    screen.paragraph(
+        f"Only the main path is put in by --take. For the second path, number {number}, add this "
+        "to communicators under site in the job file:"
+    )
+    entry = as_second(site, ranked[number - 1]).model_dump_json(exclude_defaults=True, indent=2)
+    for line in entry.splitlines():
+        screen.line(f"  {line}")
+
+
+def _show_better(screen: Screen, undecided: Sequence[SetAside]) -> None:
+    """Offers of which it cannot be told yet and that would come before the first."""
+    found = [one for one in undecided if one.before_the_first]
+    if not found:
+        return
+    screen.heading("May be better")
+    for one in found[:_MOST_BETTER]:
+        needs = "; ".join(dict.fromkeys(reason.would_need for reason in one.reasons))
+        screen.paragraph((_offer_text(one.offer), "bold"), f": {_sentence(one.then)}")
+        screen.paragraph(f"Needed: {_sentence(needs)}", first="  ")
+    left = len(found) - _MOST_BETTER
+    if left > 0:
+        screen.paragraph(f"and {_more(left, 'offer')}.")
+
+
 def _show_others(screen: Screen, ranked: Sequence[Ranked], job: Job, *, every: bool) -> None:
     shown = ranked[1:] if every else ranked[1:_MOST_RANKED]
     if not shown:
@@ -174,6 +232,9 @@ def _show_others(screen: Screen, ranked: Sequence[Ranked], job: Job, *, every: b
         said = [f"{_spot_name(job.site, other.spot)}, {_short_antenna(other.antenna)}"]
         said += ["a tie with the first"] if other.tied else []
         said += ["fitted"] if other.fitted else []
+        if other.second is not None:
+            said += [f"beside {_second_text(ranked, other.second)}"]
+            said += [yearly_text(other, job.site.currency)]
         screen.paragraph("; ".join(said), first=" " * len(head))
         if every:
             for text in other.reasons:
@@ -198,6 +259,8 @@ def _show_aside(
         screen.paragraph((_offer_text(one.offer), "bold"))
         for reason in one.reasons:
             _show_reason(screen, reason, "  ")
+        if one.then:
+            screen.paragraph(f"With all of that: {_sentence(one.then)}", first="  ")
 
 
 def _show_alike(screen: Screen, aside: Sequence[SetAside], job: Job) -> None:
@@ -213,6 +276,9 @@ def _show_alike(screen: Screen, aside: Sequence[SetAside], job: Job) -> None:
             screen.paragraph(f"and {_more(parts, 'part')}.")
             return
         left -= _show_block(screen, block, job, most=min(left, _MOST_OF_A_PART))
+        then = then_text([one for one in aside if one.offer.part in block.parts])
+        if then:
+            screen.paragraph(then, first="  ")
 
 
 def _show_block(screen: Screen, block: Block, job: Job, *, most: int) -> int:
@@ -251,9 +317,17 @@ def _show_list(screen: Screen, title: str, texts: Sequence[str] | Iterator[str])
         screen.paragraph(_sentence(text), first="- ")
 
 
-def show_taken(
-    screen: Screen, taken: Taken, power: Sequence[str], path: str, revision: int
-) -> None:
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """What else is said of a choice that was taken."""
+
+    power: tuple[str, ...]
+    """What it does to standby, supply and cables."""
+    proof: Proof
+    """What to read and watch next."""
+
+
+def show_taken(screen: Screen, taken: Taken, told: Told, path: str, revision: int) -> None:
     """What a choice taken into the job changed.
 
     Parameters
@@ -262,8 +336,8 @@ def show_taken(
         Where it is shown.
     taken : Taken
         What was taken.
-    power : sequence of str
-        What that does to standby, supply and cables.
+    told : Told
+        What else is said of it.
     path : str
         The job's file as a shell takes it.
     revision : int
@@ -274,9 +348,9 @@ def show_taken(
         _show_change(screen, change)
     considered = len(taken.job.site.considered)
     screen.paragraph(f"It was chosen from {considered} parts, which the job now holds.")
-    if power:
+    if told.power:
         screen.heading("Power, by what the parts state")
-    for text in power:
+    for text in told.power:
         screen.paragraph(text, first="- ")
     if taken.dropped:
         screen.heading("No longer known")
@@ -288,8 +362,17 @@ def show_taken(
         speaks = listed([link_words(n) for n in void.names])
         kind = void.kind.replace("_", " ")
         screen.paragraph(f"{kind}, for {speaks}", first=(f"{void.entry}  ", "bold"))
-    screen.line()
-    screen.paragraph("Next, what is to be proven now:")
+    screen.heading("Next, to prove it")
+    screen.paragraph(told.proof.text)
+    if told.proof.first is not None:
+        network, technology = told.proof.first
+        screen.paragraph("Put each watch on record, its network and technology named:")
+        screen.line(
+            f"  pathproof reading --watch LOG --job {path} --about {taken.communicator} "
+            f"--network {network} --technology {technology} --final-antenna --lid-shut "
+            "--minutes-since-registration MINUTES --by NAME"
+        )
+    screen.paragraph("Then what is left to prove:")
     screen.line(f"  pathproof assess {path}")
 
 
@@ -345,9 +428,9 @@ def _spot_text(site: Site, spot: str) -> str:
 
 
 def _cost_text(ranked: Ranked, site: Site) -> str:
-    if ranked.yearly_cost is None:
-        return "cost not known"
-    return f"{ranked.yearly_cost:,.2f} {site.currency} a year"
+    """What the offer costs, or it and its second path together."""
+    cost = ranked.yearly_cost if ranked.second is None else ranked.pair_yearly_cost
+    return "cost not known" if cost is None else f"{cost:,.2f} {site.currency} a year"
 
 
 def _db(value_db: float) -> str:

@@ -10,9 +10,11 @@ import typer
 
 from pathproof.assess.choice import BUILT_IN, Choice, Ranked
 from pathproof.assess.choosing import choose as choose_communicator
+from pathproof.assess.choosing import next_proof
+from pathproof.assess.context import Context
 from pathproof.assess.power.changes import power_changes
-from pathproof.assess.taking import Taken, take
-from pathproof.cli._choice import show_choice, show_taken
+from pathproof.assess.taking import Taken, as_communicator, take
+from pathproof.cli._choice import Told, show_choice, show_second, show_taken
 from pathproof.cli._jobs import as_of_moment, library, naming_the_option, open_job
 from pathproof.cli._options import (
     AsciiOnly,
@@ -92,11 +94,15 @@ def choose(
             antennas=antenna or None,
         )
     if number is not None:
-        taken = take(job, _nth(choice, number))
-        power = power_changes(before, taken.job, judged_at)
-        _answer_taken(
-            job_path, before, choice, taken, power, ascii_only=ascii_only, as_json=as_json
+        nth = _nth(choice, number)
+        taken = take(job, nth)
+        ctx = Context(taken.job, judged_at, None, leave_out_later=leave_out_later)
+        told = Told(
+            power=power_changes(before, taken.job, judged_at),
+            proof=next_proof(ctx, as_communicator(job.site, nth)),
         )
+        screen = None if as_json else Screen(ascii_only=ascii_only)
+        _answer_taken(screen, job_path, before, choice, nth, taken, told)
         return
     if as_json:
         print_json(choice.as_dict())
@@ -160,26 +166,25 @@ def _nth(choice: Choice, number: int) -> Ranked:
 
 
 def _answer_taken(
+    screen: Screen | None,
     path: Path,
     before: Job,
     choice: Choice,
+    nth: Ranked,
     taken: Taken,
-    power: tuple[str, ...],
-    *,
-    ascii_only: bool,
-    as_json: bool,
+    told: Told,
 ) -> None:
-    """Save what was taken, where that changes anything, and say so."""
+    """Save what was taken, where that changes anything, and say so; as JSON without a screen."""
     changed = taken.job.site != before.site
     saved = write_job(path, taken.job, library()) if changed else before
-    if as_json:
-        told = {"job": str(path), "revision": saved.revision, "saved": changed, **taken.as_dict()}
-        told["power"] = list(power)
-        print_json({**choice.as_dict(), "taken": told})
+    if screen is None:
+        as_saved = {"job": str(path), "revision": saved.revision, "saved": changed}
+        after = {"power": list(told.power), "next": told.proof.text}
+        print_json({**choice.as_dict(), "taken": {**as_saved, **taken.as_dict(), **after}})
         return
-    screen = Screen(ascii_only=ascii_only)
     if changed:
-        show_taken(screen, taken, power, quote(str(path)), saved.revision)
+        show_taken(screen, taken, told, quote(str(path)), saved.revision)
+        show_second(screen, choice.ranked, nth, taken.job.site)
     else:
         screen.paragraph(
             f"{path} says just this already; nothing was saved. Revision {saved.revision}."

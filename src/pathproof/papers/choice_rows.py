@@ -1,15 +1,16 @@
 """Which communicator was chosen, on paper: why it, what comes next, and why none of the others."""
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 
-from pathproof.assess.alike import Block, alike, stopped_by
+from pathproof.assess.alike import Block, alike, stopped_by, then_text
 from pathproof.assess.choice import Choice, Offer, Ranked, Reason, Rule, SetAside
 from pathproof.assess.main_path import main_communicator, same_path
 from pathproof.assess.retirements import NOTHING_KNOWN
 from pathproof.assess.strip import margin_text
 from pathproof.assess.types import Margin
+from pathproof.assess.wording import yearly_text
 from pathproof.job import Job
 from pathproof.papers._text import counted, listed
 from pathproof.papers.communicator_rows import antenna_text
@@ -188,7 +189,7 @@ class _Rows:
 
     def _rank_row(self, ranked: Ranked) -> RankRow:
         number = str(1 + self._choice.ranked.index(ranked))
-        antenna, cost = ranked.antenna, ranked.yearly_cost
+        antenna = ranked.antenna
         hung = antenna_text(self._names, antenna.antenna, antenna.feeder, antenna.cable_m)
         leader = self._leader
         same = leader is not None and (ranked.spot, antenna) == (leader.spot, leader.antenna)
@@ -200,7 +201,7 @@ class _Rows:
             if same and ranked is not leader
             else f"{self._names.named(ranked.spot)}, {hung}",
             margin=f"{margin} on {ranked.network}",
-            cost="not known" if cost is None else f"{cost:.2f} {self._job.site.currency}",
+            cost=yearly_text(ranked, self._job.site.currency).removesuffix(" a year"),
             says=tuple(_sentence(self._names.plain(text)) for text in self._says(ranked)),
             fitted=ranked.fitted,
         )
@@ -218,7 +219,8 @@ class _Rows:
         if unknown:
             yield f"nothing is known of the end of {listed(unknown)}"
         if ranked.second is not None:
-            yield f"second path beside it: {self._offer(ranked.second)}"
+            has = ", which the site has" if ranked.second.fitted else ""
+            yield f"second path beside it: {self._offer(ranked.second.offer)}{has}"
         for reason in ranked.open:
             asked = _sentence(reason.would_need) in self._choice.read_first
             if not asked and reason.rule is not Rule.SERVICE_LIFE:  # reasons say it of each network
@@ -252,7 +254,7 @@ class _Rows:
             parts=listed(at_most([self._names.part(p) for p in block.parts])),
             reasons=tuple(self._reason(*one) for one in said[:MOST_REASONS]),
             further=f"And {counted(left, 'more reason')}." if left > 0 else "",
-            then=_then([x for x in aside if x.offer.part in block.parts]),
+            then=then_text([x for x in aside if x.offer.part in block.parts]),
         )
 
     def _reason(self, said_of: str, reason: Reason) -> AsideReason:
@@ -261,20 +263,6 @@ class _Rows:
             text=_sentence(self._names.plain(reason.text)),
             would_need=_sentence(self._names.plain(reason.would_need)),
         )
-
-
-def _then(aside: Sequence[SetAside]) -> str:
-    """Where offers would stand if they met every rule, by part and card where that differs."""
-    several = len({x.offer.part for x in aside}) > 1
-    of: dict[str, dict[str, None]] = defaultdict(dict)
-    for one in aside:
-        if one.then and one.offer.service is not None:
-            card = one.offer.service
-            of[one.then][f"{one.offer.part} with {card}" if several else card] = None
-    if len(of) < 2:
-        return "".join(f"With all of that: {then}." for then in of)
-    said = [f"{listed(at_most(list(which)))} {then}" for then, which in of.items()]
-    return f"With all of that: {'; '.join(at_most(said))}."
 
 
 def _meet(count: int) -> str:

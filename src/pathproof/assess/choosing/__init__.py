@@ -3,6 +3,7 @@
 How it is done, rule by rule, stands in `docs/choosing.md`.
 """
 
+from pathproof.assess.choosing._proof import Proof, next_proof
 from pathproof.assess.choosing.choose import choice_in, choose
 
-__all__ = ["choice_in", "choose"]
+__all__ = ["Proof", "choice_in", "choose", "next_proof"]

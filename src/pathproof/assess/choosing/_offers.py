@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from pathproof.assess.choice import Offer, Rule
+from pathproof.assess.choice import Offer, Rule, together
 from pathproof.assess.choosing._said import Names, Said, Weight, listed
 from pathproof.assess.wording import technology_text
 from pathproof.job import (
@@ -59,9 +59,7 @@ class Bid:
     @property
     def yearly_cost(self) -> float | None:
         """Of platform, card and account; none where one is not known. [currency/year]"""
-        costs = (self.part.yearly_cost, self.service.yearly_cost)
-        known = [c for c in costs if c is not None]
-        return sum(known) if len(known) == len(costs) else None
+        return together(self.part.yearly_cost, self.service.yearly_cost)
 
 
 def bids_of(part: CommunicatorPart, service: ServicePart, job: Job) -> list[Bid]:

@@ -1,9 +1,9 @@
 """The order of offers that meet every rule, ties, and what speaks for each."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
-from pathproof.assess.choice import Offer, Ranked, Reason, Rule, SetAside
+from pathproof.assess.choice import Ranked, Reason, Rule, SecondPath, SetAside, together
 from pathproof.assess.choosing._lasting import Counting
 from pathproof.assess.choosing._levels import Graded, State, best_of, hung, simplest_of
 from pathproof.assess.choosing._offers import Bid
@@ -39,17 +39,14 @@ class Weighed:
         said = sorted(self.said, key=lambda s: order.index(s.rule))
         return tuple(s.reason for s in said if s.weight is weight)
 
-    def set_aside(self, weight: Weight, then: str) -> SetAside:
-        """It as the choice lists it where it does not meet every rule."""
-        return SetAside(offer=self.bid.offer, reasons=self.reasons(weight), then=then)
-
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Contender:
-    """A bid that meets every rule, with its best spot and antenna."""
+    """A bid that meets every rule, with its best spot and antenna and the second path beside it."""
 
     weighed: Weighed
     best: Graded
+    second: SecondPath | None
 
     @property
     def key(self) -> tuple[object, ...]:
@@ -66,9 +63,8 @@ class Contender:
 
     @property
     def cost(self) -> float | None:
-        """Yearly cost, to a millionth so that sums compare. [currency/year]"""
-        cost = self.weighed.bid.yearly_cost
-        return None if cost is None else round(cost, 6)
+        """Yearly cost, with that of a second path. [currency/year]"""
+        return _cost(self.weighed.bid, self.second)
 
     @property
     def margin_db(self) -> float:
@@ -76,10 +72,18 @@ class Contender:
         return round(self.best.margin_db, 6)
 
 
-def in_order(weighed: Sequence[Weighed]) -> list[Contender]:
-    """Those that meet every rule, best first."""
+def _cost(bid: Bid, second: SecondPath | None) -> float | None:
+    """Yearly cost, to a millionth so that sums compare. [currency/year]"""
+    cost = bid.yearly_cost if second is None else together(bid.yearly_cost, second.yearly_cost)
+    return None if cost is None else round(cost, 6)
+
+
+def in_order(
+    weighed: Sequence[Weighed], beside: Callable[[Bid], SecondPath | None] = lambda _: None
+) -> list[Contender]:
+    """Those that meet every rule, best first, each with the second path beside it."""
     found = [
-        Contender(weighed=w, best=best)
+        Contender(weighed=w, best=best, second=beside(w.bid))
         for w in weighed
         if w.meets and (best := best_of(w.graded, State.MEETS)) is not None
     ]
@@ -103,35 +107,43 @@ class Ranking:
     def __init__(self, contenders: Sequence[Contender], names: Names, currency: str) -> None:
         self._all, self._names, self._currency = contenders, names, currency
         self._tied = [s for s in contenders[1:] if ties(contenders[0], s)]
+        self._pairs = any(s.second is not None for s in contenders)
+        self._its_cost = "the yearly cost of both paths" if self._pairs else "its yearly cost"
+        self._with_its_own = " with its second path" if self._pairs else ""
 
-    def ranked(self, seconds: Sequence[Offer | None]) -> tuple[Ranked, ...]:
-        """All of them, each with its second path."""
-        return tuple(
-            self._ranked(contender, second)
-            for contender, second in zip(self._all, seconds, strict=True)
-        )
+    def ranked(self) -> tuple[Ranked, ...]:
+        """All of them, in their order."""
+        return tuple(map(self._ranked, self._all))
 
-    def then(self, weighed: Weighed) -> str:
-        """Where an offer would stand that met every rule, against the first; empty without one."""
-        if not self._all:
-            return ""
-        first, cost = self._all[0].cost, weighed.bid.yearly_cost
+    def set_aside(self, weighed: Weighed, weight: Weight, second: SecondPath | None) -> SetAside:
+        """An offer that does not meet every rule, and where it would stand if it did."""
+        offer, reasons = weighed.bid.offer, weighed.reasons(weight)
+        if not self._all or (self._pairs and second is None):
+            return SetAside(offer=offer, reasons=reasons)
+        first, cost = self._all[0].cost, _cost(weighed.bid, second)
+        then = self._then(first, cost)
+        sooner = cost is not None and (first is None or cost < first)
+        return SetAside(offer=offer, reasons=reasons, then=then, before_the_first=sooner)
+
+    def _then(self, first: float | None, cost: float | None) -> str:
+        """Where an offer of that cost would stand, against the cost of the first."""
         if cost is None:
-            return (
-                "its yearly cost is not known"
-                if first is None
-                else ("would stand after the first, as its yearly cost is not known")
-            )
+            unknown = f"{self._its_cost} is not known"
+            return unknown if first is None else f"would stand after the first, as {unknown}"
         if first is None:
-            return "would come first, as its yearly cost is known"
-        more = round(cost, 6) - first
+            return f"would come first, as {self._its_cost} is known"
+        more = cost - first
         if more == 0.0:
-            return "would cost as much as the first, so the margin would decide"
+            return (
+                f"would cost{self._with_its_own} as much as the first, so the margin would decide"
+            )
         if more > 0.0:
-            return f"would stand after the first, {self._money(more)} a year dearer"
-        return f"would come before the first, {self._money(-more)} a year cheaper"
+            where = f"would stand after the first, {self._money(more)} a year dearer"
+        else:
+            where = f"would come before the first, {self._money(-more)} a year cheaper"
+        return where + self._with_its_own
 
-    def _ranked(self, contender: Contender, second: Offer | None) -> Ranked:
+    def _ranked(self, contender: Contender) -> Ranked:
         best, bid = contender.best, contender.weighed.bid
         is_first = contender is self._all[0]
         return Ranked(
@@ -144,7 +156,7 @@ class Ranking:
             yearly_cost=bid.yearly_cost,
             fitted=best.fitted,
             tied=bool(self._tied) if is_first else contender in self._tied,
-            second=second,
+            second=contender.second,
             reasons=(
                 self._before_the_next() if is_first else self._behind_the_first(contender),
                 *self._why(contender),
@@ -159,12 +171,12 @@ class Ranking:
         after = self._all[1]
         next_ = f"the next, {_called(after)}"
         if first.cost is not None and after.cost is None:
-            return f"its yearly cost is known, and that of {next_}, is not"
+            return f"{self._its_cost} is known, and that of {next_}, is not"
         dearer = (after.cost or 0.0) - (first.cost or 0.0)
         if dearer > 0.0:
-            return f"costs {self._money(dearer)} a year less than {next_}"
+            return f"costs{self._with_its_own} {self._money(dearer)} a year less than {next_}"
         more_db = first.margin_db - after.margin_db
-        same = "yearly cost not known either" if first.cost is None else "at the same cost"
+        same = f"{self._its_cost} not known either" if first.cost is None else "at the same cost"
         if more_db > 0.0:
             tie = "; too little to tell them apart" if after in self._tied else ""
             return f"{_decibels(more_db)} more than {next_}, {same}{tie}"
@@ -173,10 +185,10 @@ class Ranking:
     def _behind_the_first(self, contender: Contender) -> str:
         first = self._all[0]
         if first.cost is not None and contender.cost is None:
-            return "its yearly cost is not known, so it stands after those whose cost is"
+            return f"{self._its_cost} is not known, so it stands after those whose cost is"
         dearer = (contender.cost or 0.0) - (first.cost or 0.0)
         if dearer > 0.0:
-            return f"costs {self._money(dearer)} a year more than the first"
+            return f"costs{self._with_its_own} {self._money(dearer)} a year more than the first"
         same = "with its cost not known either" if first.cost is None else "at the same cost"
         less_db = first.margin_db - contender.margin_db
         if less_db == 0.0:

@@ -3,15 +3,17 @@
 from collections.abc import Sequence
 from dataclasses import replace
 
-from pathproof.assess.choice import Offer, Rule
+from pathproof.assess.choice import Offer, Rule, SecondPath, together
 from pathproof.assess.choosing._offers import Bid
 from pathproof.assess.choosing._ranking import Weighed
 from pathproof.assess.choosing._said import Names, Said, Weight
 from pathproof.assess.context import Context
+from pathproof.assess.main_path import second_communicator
 from pathproof.assess.mobile_levels import allowed_networks
-from pathproof.terms import AccountState, LimitName, Role
+from pathproof.job import CommunicatorPart, ServicePart
+from pathproof.terms import LimitName
 
-Second = tuple[Offer | None, Said | None]
+Second = tuple[SecondPath | None, Said | None]
 """The second path, or what the rule says where there is none."""
 
 
@@ -36,24 +38,29 @@ class SecondPaths:
 
     def looked_at(self, weighed: Weighed) -> Weighed:
         """The same bid with this rule's word."""
-        said = self.beside(weighed.bid)[1]
+        said = self._beside(weighed.bid)[1]
         return weighed if said is None else replace(weighed, said=(*weighed.said, said))
 
-    def beside(self, bid: Bid) -> Second:
-        """The best second path beside an offer; neither path nor word where none is asked for."""
+    def of(self, bid: Bid) -> SecondPath | None:
+        """The best second path beside an offer, where one is asked for and there is one."""
+        return self._beside(bid)[0]
+
+    def _beside(self, bid: Bid) -> Second:
+        """The second path, or the rule's word; neither where none is asked for."""
         if not self._wanted or not bid.networks:
             return None, None
         networks = frozenset(bid.networks)
         if networks not in self._found:
-            self._found[networks] = self._beside(networks)
+            self._found[networks] = self._without(networks)
         return self._found[networks]
 
-    def _beside(self, networks: frozenset[str]) -> Second:
-        if self._own is not None and networks.isdisjoint(self._own.networks):
+    def _without(self, networks: frozenset[str]) -> Second:
+        if self._own is not None and networks.isdisjoint(self._own.offer.networks):
             return self._own, None
         for other in self._meeting:
             if networks.isdisjoint(other.networks):
-                return other.offer, None
+                cost = other.yearly_cost
+                return SecondPath(offer=other.offer, yearly_cost=cost, fitted=False), None
         none_of = self._names.networks(sorted(networks))
         need = f"a second path on networks that are none of {none_of}"
         if any(networks.isdisjoint(other.networks) for other in self._possible):
@@ -63,10 +70,19 @@ class SecondPaths:
         return None, Said(Rule.SECOND_PATH, Weight.FAILS, text, need)
 
 
-def _own_second(ctx: Context) -> Offer | None:
+def _own_second(ctx: Context) -> SecondPath | None:
     """The site's own second communicator, where it is known which networks it may use."""
-    for c in ctx.site.communicators:
-        networks = allowed_networks(ctx.site, c)
-        if c.role is Role.SECOND and c.state is not AccountState.ENDED and c.sim and networks:
-            return Offer(part=c.part, service=None, sim_kind=c.sim.kind, networks=tuple(networks))
-    return None
+    own = second_communicator(ctx.site)
+    networks = () if own is None else tuple(allowed_networks(ctx.site, own))
+    if own is None or own.sim is None or not networks:
+        return None
+    part = ctx.job.part(own.part)
+    service = None if own.service is None else ctx.job.part(own.service)
+    return SecondPath(
+        offer=Offer(part=own.part, service=own.service, sim_kind=own.sim.kind, networks=networks),
+        yearly_cost=together(
+            part.yearly_cost if isinstance(part, CommunicatorPart) else None,
+            service.yearly_cost if isinstance(service, ServicePart) else None,
+        ),
+        fitted=True,
+    )

@@ -89,20 +89,20 @@ class _Chooser:
             self._look_at(part)
         seconds = self._second_paths()
         weighed = [seconds.looked_at(w) for w in self._weighed]
-        contenders = in_order(weighed)
+        contenders = in_order(weighed, seconds.of)
         ranking = Ranking(contenders, self._names, self._ctx.site.currency)
-        ranked = ranking.ranked([seconds.beside(c.weighed.bid)[0] for c in contenders])
+        ranked = ranking.ranked()
         undecided = [w for w in weighed if not w.fails and not w.meets]
         rejected = [w for w in weighed if w.fails]
         return Choice(
             ranked=ranked,
             undecided=(
                 *self._parts_undecided,
-                *(w.set_aside(Weight.UNDECIDED, ranking.then(w)) for w in undecided),
+                *(ranking.set_aside(w, Weight.UNDECIDED, seconds.of(w.bid)) for w in undecided),
             ),
             rejected=(
                 *self._parts_rejected,
-                *(w.set_aside(Weight.FAILS, ranking.then(w)) for w in rejected),
+                *(ranking.set_aside(w, Weight.FAILS, seconds.of(w.bid)) for w in rejected),
             ),
             read_first=(
                 *missing_input(self._ctx.job, self._considered),
