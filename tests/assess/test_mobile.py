@@ -360,6 +360,25 @@ def test_readings_without_any_level_count_whatever_technology_was_looked_for() -
     assert _link(job).word is Word.LACKING
 
 
+@pytest.mark.parametrize(
+    ("gsm_dbm", "word"),
+    [(-105.0, Word.LACKING), (-70.0, Word.PROVEN)],  # house targets: GSM needs -100 dBm and 10 dB
+)
+def test_a_technology_is_lost_while_the_module_makes_do_with_a_weak_other_one(
+    gsm_dbm: float, word: Word
+) -> None:
+    job = _job()
+    data = job.model_dump(mode="json")
+    data["embedded"]["catalogue"]["lte"]["technologies"] = ["lte", "gsm"]
+    job = _watched(Job.model_validate(data), [-95.0] * 61, 120)  # every two minutes
+    between = {"technology": "gsm", "at": "2026-11-20T10:31:00+00:00"}
+    job = _watched(job, [gsm_dbm] * 20, 38, **between)
+    data = job.model_dump(mode="json")
+    for sample in (data["record"][1]["values"], *data["record"][1]["values"]["series"]):
+        sample["levels"] = [_level(gsm_dbm, "rssi_dbm")]
+    assert _link(Job.model_validate(data)).word is word
+
+
 def test_a_network_that_is_never_heard_in_a_watch_is_lacking() -> None:
     job = _watched(_job(), [-95.0] * 31, 30)
     data = job.model_dump(mode="json")

@@ -236,8 +236,27 @@ def _seen(
 def _proving(
     ctx: Context, seen: Mapping[Technology, Sequence[_Moment]]
 ) -> dict[Technology, list[_Session]]:
-    """Watches out of the moments that may prove."""
-    return {t: _sessions(ctx, [m for m in x if not _why_not(ctx, m)]) for t, x in seen.items()}
+    """Watches out of the moments that may prove.
+
+    Where the module meanwhile was on another technology, below the requirement of that one, this
+    one counts as lost.
+    """
+    may = {t: [m for m in x if not _why_not(ctx, m)] for t, x in seen.items()}
+    weak = {t: [m for m in x if m.low_dbm < _required_dbm(ctx, t)] for t, x in may.items()}
+    return {
+        technology: [
+            _with_lost(session, [m for t, x in weak.items() if t is not technology for m in x])
+            for session in _sessions(ctx, moments_seen)
+        ]
+        for technology, moments_seen in may.items()
+    }
+
+
+def _with_lost(session: _Session, elsewhere: Iterable[_Moment]) -> _Session:
+    known, first, last = {m.at for m in session}, session[0].at, session[-1].at
+    lost = {m.at: replace(m, taken=None) for m in elsewhere if first < m.at < last}
+    added = [m for at, m in lost.items() if at not in known]
+    return sorted([*session, *added], key=lambda m: m.at)
 
 
 def _moments(
