@@ -223,7 +223,11 @@ def test_peukert_counts_above_the_rated_current_only() -> None:
     assert by_peukert.margin is not None
     assert linear.margin is not None
     assert by_peukert.margin.value < linear.margin.value
-    assert line(by_peukert, "Charge taken, loads above")
+    taken = line(by_peukert, "Charge taken, a load above").value
+    assert isinstance(taken, float)
+    # Peukert's law in its form with the hour rate; 0.1 A 11.75 h and 2 A 0.25 h.
+    idle, alarm = max(1.0, 0.1 * 20 / taken), max(1.0, 2.0 * 20 / taken)
+    assert taken == pytest.approx(1.175 * idle**0.2 + 0.5 * alarm**0.2)
 
 
 def test_a_margin_below_what_ageing_takes_holds_and_says_that_it_falls_short_aged() -> None:
@@ -510,3 +514,8 @@ def test_a_device_added_since_voids_the_test() -> None:
     data["site"]["devices"].append({"id": "S2", "name": "S2", "part": "siren"})
     found = standby(Job.model_validate(data))
     assert (found.word, found.evidence) == (Word.PREDICTED, ())
+
+
+def test_an_alarm_that_takes_less_than_idle_says_what_counts() -> None:
+    found = standby(job([PANEL | {"alarm_current_a": 0.05}]))
+    assert line(found, "Alarm current that counts").value == 0.1

@@ -126,6 +126,11 @@ def _write_times(sheet: Sheet, ctx: Context, asked: Asked) -> tuple[str, str]:
 
 def _write_charge(sheet: Sheet, found: StandbyFigures, needs: tuple[str, ...]) -> str:
     demand = found.demand
+    if demand.alarm_a == demand.standby_a:
+        counted = sheet.add(
+            "Alarm current that counts: at least that of standby", demand.alarm_a, "A"
+        )
+        needs = (*needs, counted)
     charge = sheet.add(
         "Charge taken",
         demand.charge_ah,
@@ -134,24 +139,30 @@ def _write_charge(sheet: Sheet, found: StandbyFigures, needs: tuple[str, ...]) -
         inputs={
             "standby current": (demand.standby_a, "A"),
             "time idle": (demand.standby_h, "h"),
-            "alarm current, at least that of standby": (demand.alarm_a, "A"),
+            "alarm current": (demand.alarm_a, "A"),
             "time in alarm": (demand.alarm_h, "h"),
         },
         sources=(STANDBY_FORM,),
         needs=needs,
     )
-    if found.part.peukert is None or found.needed.taken_ah == demand.charge_ah:
+    if found.battery.peukert == 1.0:
         return charge
     return sheet.add(
-        "Charge taken, loads above the rated current counted by Peukert",
+        "Charge taken, a load above the rated current counted by Peukert",
         found.needed.taken_ah,
         "Ah",
-        formula="each I t max(1, I H / C)^(k - 1), C = this sum",
+        formula="idle * max(1, standby current * H / C)^(k - 1) "
+        "+ in alarm * max(1, alarm current * H / C)^(k - 1), C being this sum",
         inputs={
-            "H, hour rate": (found.battery.hour_rate_h, "h"),
-            "k, exponent": (found.battery.peukert, ""),
+            "idle": (demand.standby_ah, "Ah"),
+            "in alarm": (demand.alarm_ah, "Ah"),
+            "standby current": (demand.standby_a, "A"),
+            "alarm current": (demand.alarm_a, "A"),
+            "H": (found.battery.hour_rate_h, "h"),
+            "C": (found.needed.taken_ah, "Ah"),
+            "k": (found.battery.peukert, ""),
         },
-        sources=(PEUKERT, PEUKERT_CAP),
+        sources=(PEUKERT, PEUKERT_CAP, cite(found.part.sources.get("peukert", found.part.source))),
         needs=(charge,),
     )
 
@@ -267,7 +278,11 @@ def _write_lasting(sheet: Sheet, found: StandbyFigures, needs: tuple[str, ...]) 
             "The same without the factor for the cold",
             found.margin_warm_h,
             "h",
-            inputs={"hours it lasts": (found.kept_warm.standby_h, "h")},
+            formula="hours it lasts - time idle",
+            inputs={
+                "hours it lasts": (found.kept_warm.standby_h, "h"),
+                "time idle": (found.demand.standby_h, "h"),
+            },
         )
 
 
