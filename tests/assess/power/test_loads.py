@@ -3,6 +3,8 @@
 from typing import Any
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from pathproof.assess.power import draws_of, load_schedule, write_loads
 from pathproof.assess.sheet import Sheet
@@ -105,6 +107,21 @@ def test_a_module_that_reports_without_a_pause_takes_no_more_than_idle_and_repor
     always = REPORTING | {"interval_s": 1.0}
     job = _with_module(MODULE | {"draws": DRAWS[:1]}, reporting=always)
     assert draws_of(job, "main").standby_a == pytest.approx(0.012 + 0.15)
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.floats(1.0, 1e6), st.floats(1.0, 1e6))
+def test_reporting_more_often_never_takes_less(one_s: float, other_s: float) -> None:
+    often_a, seldom_a = (
+        draws_of(
+            _with_module({**MODULE, "draws": DRAWS}, reporting={**REPORTING, "interval_s": each}),
+            "main",
+        ).standby_a
+        for each in sorted((one_s, other_s))
+    )
+    assert often_a is not None
+    assert seldom_a is not None
+    assert often_a >= seldom_a
 
 
 def test_without_an_interval_the_stated_average_counts() -> None:

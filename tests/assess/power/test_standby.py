@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from pathproof.assess import Line, Link, assess
-from pathproof.job import Job
+from pathproof.job import Job, shipped
 from pathproof.job.fingerprint import Fingerprints
 from pathproof.terms import Reason, Word
 
@@ -261,6 +261,40 @@ def test_a_limit_from_memory_decides_nothing(limit: str) -> None:
     assert (found.word, found.reason) == (Word.UNDECIDED, Reason.LIMIT)
     assert limit in found.why
     assert line(found, "Capacity asked for")  # worked out all the same
+
+
+@pytest.mark.parametrize(
+    ("profile", "word"),
+    [
+        ("house_targets", Word.PREDICTED),
+        ("en_50131_grade_1", Word.PREDICTED),
+        ("en_50131_grade_2", Word.PREDICTED),
+        ("en_50131_grade_3", Word.LACKING),  # 60 h by EN 50131-6, of 7 Ah at 0.1 A
+        ("en_50131_grade_4", Word.LACKING),
+        ("nfpa_ul_household", Word.UNDECIDED),  # its hours are from memory
+    ],
+)
+def test_profiles_that_come_with_it(profile: str, word: Word) -> None:
+    found = assess(job(), NOW, shipped().profile(profile)).link("standby")
+    assert found.word is word
+
+
+def test_a_limit_that_was_confirmed_decides() -> None:
+    memory = {"alarm_min": {"source": SOURCE | {"evidence": "memory"}}}
+    confirmed = {
+        "id": "c1",
+        "kind": "confirm",
+        "at": "2026-11-01T10:00:00+00:00",
+        "by": "A. Tester",
+        "values": {
+            "profile": "house_targets",
+            "limit": "alarm_min",
+            "value": 15.0,
+            "document": "A standard",
+            "edition": "2020",
+        },
+    }
+    assert standby(job(limits=memory, record=[confirmed])).word is Word.PREDICTED
 
 
 def test_hours_that_leave_no_standby_are_a_matter_of_the_profile() -> None:

@@ -1,7 +1,7 @@
 """Load schedule: what takes current from the panel's supply, idle, in alarm and in a burst."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -113,7 +113,7 @@ def load_schedule(job: Job) -> LoadSchedule:
     The panel, wired devices, communicators, repeaters whose part states a standby current, and
     whatever else a cable leads to; other wireless devices live on their cells.
     """
-    draws = _together([draws_of(job, thing) for thing in _fed(job)])
+    draws = _together(_fed(job))
     nothing = () if job.site.panel is not None else ("what the panel takes, as none is chosen",)
     return LoadSchedule(draws=draws, unknown=(*nothing, *(d.unknown for d in draws if d.unknown)))
 
@@ -129,15 +129,13 @@ def draws_of(job: Job, thing_id: str) -> Draws:
         Its id, "panel" for the panel.
     """
     site = job.site
+    if thing_id == PANEL_ID and site.panel is not None:
+        return _of_part(job, site.panel.part, thing_id)
     communicator = next((c for c in site.communicators if c.id == thing_id), None)
     if communicator is not None:
         return _of_module(job, communicator)
-    things = {d.id: d.part for d in site.devices} | {r.id: r.part for r in site.repeaters}
-    if site.panel is not None:
-        things[PANEL_ID] = site.panel.part
-    part = job.part(things[thing_id])
-    volts = part.minimum_v if isinstance(part, PanelPart | DetectorPart) else None
-    return replace(_as_stated(part, thing_id), minimum_v=volts)
+    parts = {d.id: d.part for d in site.devices} | {r.id: r.part for r in site.repeaters}
+    return _of_part(job, parts[thing_id], thing_id)
 
 
 def write_loads(sheet: Sheet, schedule: LoadSchedule) -> tuple[str, str]:
@@ -199,30 +197,36 @@ def _write_sum(
     )
 
 
-def _fed(job: Job) -> Iterator[str]:
-    """The ids of what the supply feeds."""
+def _fed(job: Job) -> Iterator[Draws]:
+    """What each thing takes that the supply feeds."""
     site = job.site
     cabled = {c.to for c in site.cables} | {t.to for c in site.cables for t in c.on_the_way}
     if site.panel is not None:
-        yield PANEL_ID
+        yield _of_part(job, site.panel.part, PANEL_ID)
     for device in site.devices:
         part = job.part(device.part)
         wired = isinstance(part, DetectorPart) and part.radio is None
         if wired or device.id in cabled:
-            yield device.id
+            yield _of_part(job, device.part, device.id)
     for repeater in site.repeaters:
         if job.part(repeater.part).standby_current_a is not None or repeater.id in cabled:
-            yield repeater.id
+            yield _of_part(job, repeater.part, repeater.id)
     for communicator in site.communicators:
-        yield communicator.id
+        yield _of_module(job, communicator)
 
 
-def _together(each: Sequence[Draws]) -> tuple[Draws, ...]:
+def _together(each: Iterable[Draws]) -> tuple[Draws, ...]:
     """Those that take the same as one row, in the order of the first of them."""
     rows: dict[Draws, list[str]] = {}
     for draws in each:
         rows.setdefault(replace(draws, things=()), []).extend(draws.things)
     return tuple(replace(draws, things=tuple(things)) for draws, things in rows.items())
+
+
+def _of_part(job: Job, part_id: str, thing_id: str) -> Draws:
+    part = job.part(part_id)
+    volts = part.minimum_v if isinstance(part, PanelPart | DetectorPart) else None
+    return replace(_as_stated(part, thing_id), minimum_v=volts)
 
 
 def _as_stated(part: Part, thing_id: str) -> Draws:
@@ -246,7 +250,7 @@ def _of_module(job: Job, communicator: Communicator) -> Draws:
         minimum_v=part.minimum_v,
         is_module=True,
         sources=_sources(
-            part, "average_current_a", "alarm_current_a", "peak_current_a", "minimum_v"
+            part, "draws", "average_current_a", "alarm_current_a", "peak_current_a", "minimum_v"
         ),
     )
     if not part.draws:
@@ -255,7 +259,7 @@ def _of_module(job: Job, communicator: Communicator) -> Draws:
     alarm_a = max(*(d.report_a for d in used), part.alarm_current_a or 0.0)
     peaks = [d.peak_a for d in used if d.peak_a is not None]
     peak_a = max(peaks) if len(peaks) == len(used) else part.peak_current_a
-    by_draws = replace(stated, alarm_a=alarm_a, peak_a=peak_a, sources=_sources(part, "draws"))
+    by_draws = replace(stated, alarm_a=alarm_a, peak_a=peak_a)
     if job.site.reporting is None:
         least_a = max(d.idle_a for d in used)
         known_a = None if stated.standby_a is None else max(least_a, stated.standby_a)
