@@ -471,6 +471,14 @@ def nothing_heard(spot: str, network: str, technology: str | None = "lte") -> di
     return entry
 
 
+def test_what_a_module_did_not_hear_with_its_own_antenna_is_not_what_a_spot_has() -> None:
+    own = {"id": "C", "part": "module", "spot": "hall"}
+    for fields in ({"about": ["hall", "C"]}, {"conditions": {"final_antenna": True}}):
+        silent = nothing_heard("hall", "001-01") | fields
+        job = with_record(market(module(), service(), communicators=[own], read=[]), [silent])
+        assert rules(undecided(job)) == [Rule.READINGS]
+
+
 @pytest.mark.parametrize("technology", ["lte", None])
 def test_a_network_that_was_not_heard_is_not_read_again(technology: str | None) -> None:
     silent = nothing_heard("hall", "001-01", technology)

@@ -14,9 +14,8 @@ from pathproof.assess.mobile_readings import (
     network_read,
     seconds,
     still_fits,
-    taken_through,
+    surveyed,
     told_technology,
-    young,
 )
 from pathproof.calc.decibels import combined_spread_db
 from pathproof.calc.mobile import (
@@ -205,10 +204,7 @@ class ExpectedLevels:
     def __init__(self, ctx: Context) -> None:
         self._ctx = ctx
         self._entries: dict[str, list[ReadingEntry]] = defaultdict(list)
-        own = {c.id for c in ctx.site.communicators}
-        for entry in young(ctx):
-            if entry.conditions.final_antenna is True or taken_through(entry, own):
-                continue
+        for entry in surveyed(ctx):
             for spot in entry.about:
                 if still_fits(ctx, entry, links.spot(spot)):
                     self._entries[spot].append(entry)

@@ -17,6 +17,7 @@ __all__ = [
     "network_read",
     "seconds",
     "still_fits",
+    "surveyed",
     "taken_through",
     "told_technology",
     "young",
@@ -77,6 +78,16 @@ def taken_through(entry: ReadingEntry, communicators: Collection[str]) -> bool:
     """Whether a reading was taken through the antenna of one of these communicators."""
     told = entry.conditions.final_antenna
     return told is not False and any(c in entry.about for c in communicators)
+
+
+def surveyed(ctx: Context) -> list[ReadingEntry]:
+    """Young readings that tell of a spot itself: through no communicator's own antenna."""
+    modules = {c.id for c in ctx.site.communicators}
+    return [
+        e
+        for e in young(ctx)
+        if e.conditions.final_antenna is not True and not taken_through(e, modules)
+    ]
 
 
 def network_read(entry: ReadingEntry, possible: Sequence[str]) -> str | None:

@@ -16,7 +16,7 @@ from pathproof.assess.context import Context
 from pathproof.assess.main_path import main_communicator
 from pathproof.assess.mobile_expected import Expected, ExpectedLevels, standing
 from pathproof.assess.mobile_levels import moments
-from pathproof.assess.mobile_readings import still_fits, young
+from pathproof.assess.mobile_readings import still_fits, surveyed
 from pathproof.assess.wording import technology_text
 from pathproof.job import Communicator, CommunicatorPart, Network, links
 from pathproof.terms import Technology
@@ -180,7 +180,7 @@ def _nothing_heard(ctx: Context) -> dict[tuple[str, str], set[Technology | None]
     None stands for an entry that names no technology.
     """
     found: dict[tuple[str, str], set[Technology | None]] = defaultdict(set)
-    for entry in young(ctx):
+    for entry in surveyed(ctx):
         network, technology = entry.values.network, entry.values.technology
         if network is not None and not any(levels for _, levels in moments(entry)):
             for spot in entry.about:
