@@ -8,6 +8,7 @@ from pathproof.assess.findings import ask_for, remedy
 from pathproof.assess.judge import in_use
 from pathproof.assess.naming import called
 from pathproof.assess.power.standby_advice import standby_confirm, standby_proof
+from pathproof.assess.power.supply_advice import supply_ask, supply_proof
 from pathproof.assess.types import Action, Link, Signal
 from pathproof.terms import LimitName, LinkKind, Reason, Word
 
@@ -82,6 +83,8 @@ def _proof(ctx: Context, link: Link) -> str:
         )
     if link.kind is LinkKind.STANDBY:
         return standby_proof(ctx, link)
+    if link.kind is LinkKind.SUPPLY:
+        return supply_proof(ctx, link)
     return _mobile_proof(ctx, link)
 
 
@@ -104,9 +107,11 @@ def _mobile_proof(ctx: Context, link: Link) -> str:
     )
 
 
-def _confirm(_ctx: Context, link: Link) -> str:
+def _confirm(ctx: Context, link: Link) -> str:
     if link.kind is LinkKind.STANDBY:
         return standby_confirm(link)
+    if link.kind is LinkKind.SUPPLY:
+        return supply_ask(ctx)
     return f"Confirm the limit from your own copy: {link.why}."
 
 

@@ -16,6 +16,7 @@ from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.power.advice import replacement_findings
 from pathproof.assess.power.standby_advice import standby_ask, standby_findings, standby_remedy
+from pathproof.assess.power.supply_advice import supply_ask, supply_findings, supply_remedy
 from pathproof.assess.radio import MARGIN_LABEL
 from pathproof.assess.retirements import Fate, Outlook, outlooks
 from pathproof.assess.spot_advice import better_spots
@@ -82,6 +83,7 @@ def all_findings(
         *_cards(ctx),
         *antenna_findings(ctx),
         *better_spots(ctx, links, survey),
+        *supply_findings(ctx),
         *_retirements(ctx),
         *standby_findings(ctx),
         *replacement_findings(ctx, calendar),
@@ -179,7 +181,9 @@ def remedy(ctx: Context, link: Link) -> str:
             )
         case LinkKind.STANDBY:
             return standby_remedy(link)
-        case _:
+        case LinkKind.SUPPLY:
+            return supply_remedy(ctx)
+        case LinkKind.REPORTING:
             return "See the working of this link."
 
 
@@ -229,7 +233,7 @@ def ask_for(ctx: Context, link: Link) -> str:
         case LinkKind.REPORTING:
             return "Give interval, misses and time-out as agreed with the centre."
         case LinkKind.SUPPLY:
-            return "Choose the supply."
+            return supply_ask(ctx)
         case LinkKind.STANDBY:
             return standby_ask(ctx)
 

@@ -283,6 +283,16 @@ def test_a_changed_cable_voids_the_test_and_a_changed_battery_its_volts() -> Non
     assert "charger volts" in new_battery.missing
 
 
+def test_volts_of_another_battery_by_its_date_do_not_count() -> None:
+    dated = supply_job(battery={**BATTERY, "fitted_on": "2026-10-01"})
+    read = with_test(dated, battery_date="2026-10-01")
+    assert link_of(read).word is Word.PROVEN
+    # A newer test read another date, so that one is the battery now.
+    newer = with_test(read, loaded_v=None, charger_v=None, battery_date="2026-11-02")
+    assert link_of(newer).word is Word.PREDICTED
+    assert "battery volts" in link_of(newer).missing
+
+
 def test_a_loaded_test_limit_from_memory_keeps_a_test_from_proving() -> None:
     memory = {"source": {"ref": "A standard", "evidence": "memory"}}
     link = link_of(with_test(supply_job(limits={"loaded_test_min": memory})))

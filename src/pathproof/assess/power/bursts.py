@@ -110,13 +110,10 @@ def _in_burst(ctx: Context, sheet: Sheet, draws: Draws, source: _Source, needed:
 
 
 def _left_v(source: _Source, peak_a: float, needed: Volts) -> float:
-    """What a burst leaves; where nothing is left before it, just that. [V]"""
-    if source.value_v <= 0.0:
-        return source.value_v
-    droop = burst_droop(
-        source.value_v, peak_a, source.battery_ohm, source.cable_ohm, needed.value_v
-    )
-    return droop.left_v
+    """What a burst leaves; below 0 where the other loads leave nothing. [V]"""
+    positive_v = source.value_v if source.value_v > 0.0 else needed.value_v  # no part of the droop
+    droop = burst_droop(positive_v, peak_a, source.battery_ohm, source.cable_ohm, needed.value_v)
+    return source.value_v - droop.droop_v
 
 
 def _remedy(

@@ -9,7 +9,7 @@ from pathproof.job import links as names
 from pathproof.job.record import SupplyTestEntry, SupplyTestValues
 from pathproof.terms import LimitName
 
-__all__ = ["Measured", "Taken", "measured"]
+__all__ = ["Measured", "Taken", "measured", "same_battery"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -62,7 +62,7 @@ def measured(ctx: Context, needed_v: float | None, dated: date | None) -> Measur
     tests = tuple(e for e in fitting if isinstance(e, SupplyTestEntry))
     limit = ctx.limits.get(LimitName.LOADED_TEST_MIN)
     asked_min = limit.value if limit is not None and limit.usable else None
-    of_this_one = [e for e in tests if _same_battery(e, dated)]
+    of_this_one = [e for e in tests if same_battery(e, dated)]
     loaded = _newest(of_this_one, lambda v: _telling_v(v, needed_v, asked_min))
     fail = loaded is not None and needed_v is not None and loaded.value < needed_v
     return Measured(
@@ -75,7 +75,7 @@ def measured(ctx: Context, needed_v: float | None, dated: date | None) -> Measur
     )
 
 
-def _same_battery(entry: SupplyTestEntry, dated: date | None) -> bool:
+def same_battery(entry: SupplyTestEntry, dated: date | None) -> bool:
     """Whether a test was made with the battery of that date, as far as anybody tells."""
     if dated is None:
         return True

@@ -2,6 +2,8 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
+from weakref import WeakKeyDictionary
 
 from pathproof.assess.context import Context
 from pathproof.assess.power.bursts import burst_check
@@ -28,7 +30,7 @@ from pathproof.terms import LinkKind, Reason, Word
 
 __all__ = ["SupplyWork", "supply_link", "work_out_supply"]
 
-_MOST_NAMED = 3
+_MOST_NAMED: Final = 3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,13 +55,22 @@ class SupplyWork:
         return tuple(sorted(found.values(), key=lambda c: c.reason is not Reason.INPUT))
 
 
+_WORK: WeakKeyDictionary[Context, SupplyWork] = WeakKeyDictionary()
+
+
 def supply_link(ctx: Context) -> Link:
     """The panel's supply: what it gives, what cables leave, and what bursts leave."""
     return _link(work_out_supply(ctx))
 
 
 def work_out_supply(ctx: Context) -> SupplyWork:
-    """All checks of the supply, each with its margin and its lines of the working."""
+    """All checks of the supply, each with its margin and its lines of the working, done once."""
+    if ctx not in _WORK:
+        _WORK[ctx] = _work_out(ctx)
+    return _WORK[ctx]
+
+
+def _work_out(ctx: Context) -> SupplyWork:
     sheet, tests = Sheet(), fitting_tests(ctx)
     supply = ctx.site.supply
     if supply is None or ctx.site.panel is None:

@@ -5,8 +5,10 @@ from dataclasses import dataclass
 from typing import Final
 
 from pathproof.assess.context import Context, cite
+from pathproof.assess.power.battery_life import battery_life
 from pathproof.assess.power.cables import NeedOfLoad
 from pathproof.assess.power.check import Check, allowed_drop_v, amount, told_check
+from pathproof.assess.power.standby_tests import same_battery
 from pathproof.assess.power.volts import battery_fitted
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Margin
@@ -51,7 +53,11 @@ def shown_by_tests(ctx: Context, sheet: Sheet, needs: Sequence[NeedOfLoad]) -> S
     needs : sequence of NeedOfLoad
         What the panel and all loads on cables ask of the battery.
     """
-    with_this_battery = [e for e in fitting_tests(ctx) if ctx.fitting([e], links.STANDBY)]
+    life = battery_life(ctx)
+    dated = None if life is None else life.dated
+    with_this_battery = [
+        e for e in fitting_tests(ctx) if ctx.fitting([e], links.STANDBY) and same_battery(e, dated)
+    ]
     checks: list[Check] = []
     missing: list[str] = []
     for found in (
