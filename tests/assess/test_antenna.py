@@ -168,9 +168,21 @@ def test_where_no_band_in_question_fits_the_antenna_nothing_is_counted_on() -> N
 
 
 def test_bands_that_are_not_on_hand_are_kept_apart() -> None:
-    in_use = bands_in_use(_module(bands=["n78", "B20", "20"]), CTX.site)
+    in_use = bands_in_use(_run(module=_module(bands=["n78", "B20", "020", "20"])), CTX.site)
     assert [b.number for b in in_use.bands] == ["20"]
     assert in_use.not_on_hand == ("78",)
+
+
+def test_only_networks_that_the_card_may_use_count() -> None:
+    site = _context(["3"], ["20"]).site
+    module = _module(bands=["3", "20"])
+    both = bands_in_use(_run(module=module), site)
+    own = bands_in_use(_run(module=module, networks=("001-02",)), site)
+    assert [b.number for b in both.bands] == ["3", "20"]
+    assert ([b.number for b in own.bands], own.whose) == (
+        ["20"],
+        "the module and the networks of its card",
+    )
 
 
 def test_the_length_at_which_a_better_antenna_stops_helping() -> None:
@@ -227,6 +239,10 @@ def test_the_run_of_a_communicator() -> None:
     assert run.feeder is not None
     assert (run.antenna.id, run.feeder.id) == ("whip", "coax")
     assert (run.crossed, run.near_metal) == (False, True)
+    card = {"id": "C1", "part": "lte", "sim": {"kind": "fixed", "networks": ["001-02"]}}
+    there = {"mcc_mnc": "001-02", "label": "Two", "technologies": ["lte"]}
+    job = make_job(communicators=[card], networks=[there])
+    assert fitted_run(job, job.site.communicators[0]).networks == ("001-02",)
     plain = make_job(communicators=[{"id": "C1", "part": "lte"}])
     own = fitted_run(plain, plain.site.communicators[0])
     assert (own.antenna, own.feeder, own.length_m, own.connectors) == (None, None, 0.0, 0)

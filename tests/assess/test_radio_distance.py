@@ -94,6 +94,23 @@ def test_allowances_protect_nobody() -> None:
     assert _found(MODULE, {"gain_dbi": 3.0, "vswr": 6.0}).eirp_dbm == plain.eirp_dbm
 
 
+def test_metal_near_the_antenna_counts_as_a_reflection() -> None:
+    # 8.78 cm by ICNIRP 2020 without, see above; 2.56 times the power density is 1.6 times as far
+    module, antenna = MODULE | {"stated_distance_m": 0.05}, {"gain_dbi": 3.0}
+    found = _found(module, antenna, antenna_near_metal=True)
+    assert found.keep_m == pytest.approx(1.6 * 0.0878, abs=1e-4)
+    assert "2.56 times the power density for metal near it" in found.text
+    assert any("2.56" in s.ref for line in found.lines for s in line.sources)
+    assert "2.56" not in _found(module, antenna).text
+
+
+def test_bands_without_frequencies_on_hand_are_named() -> None:
+    found = _found(MODULE | {"bands": ["5", "n78", "B77"]})
+    assert found.frequency_hz == 824e6
+    assert "frequencies of bands 78, 77 are not on hand and do not count" in found.text
+    assert "on hand" not in _found(MODULE).text
+
+
 def test_with_its_own_antenna_the_stated_distance_holds() -> None:
     found = _found(MODULE)
     assert found.eirp_dbm == pytest.approx(FIFTH_OF_A_WATT_DBM)

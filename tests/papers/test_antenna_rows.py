@@ -6,6 +6,7 @@ factors of the catalogue), two pairs at 0.5 dB, 2 dBi, and 0.5115 dB at a standi
 
 import pytest
 
+from pathproof.job import Job
 from pathproof.papers import build
 
 from ._jobs import Judge, mobile_job
@@ -32,6 +33,16 @@ def test_the_sum_is_in_the_band_that_was_read_and_decides(
     spot: str, network: str, f_mhz: float, said: str, judge: Judge
 ) -> None:
     job = mobile_job(read=[(spot, network, -95.0)], **PARTS)  # read in band 20, of 3 and 20
+    _check(job, judge, f_mhz, said)
+
+
+def test_a_module_without_a_spot_has_the_band_that_it_read(judge: Judge) -> None:
+    job = mobile_job(read=[("main", "001-01", -95.0)], spot=None, **PARTS)
+    assert judge(job).link("mobile:main").band == "20"
+    _check(job, judge, 862.0, "Band 20 was read of the network that decides.")
+
+
+def _check(job: Job, judge: Judge, f_mhz: float, said: str) -> None:
     paper = build(job, judge(job), for_customer=False)
     assert paper.centre is not None
     (row,) = paper.centre.antennas.rows

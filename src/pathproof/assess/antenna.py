@@ -10,6 +10,7 @@ from functools import lru_cache
 from typing import Final
 
 from pathproof.assess.context import Context, cite
+from pathproof.assess.mobile_levels import allowed_networks, bare_band
 from pathproof.assess.sheet import Sheet
 from pathproof.calc.radio import (
     MOBILE_BANDS,
@@ -45,6 +46,8 @@ class AntennaRun:
     """Whether the antenna hangs across the direction it is made for."""
     near_metal: bool
     """Whether metal is near that the antenna is not made to sit on."""
+    networks: tuple[str, ...] = ()
+    """Networks that its card may use; empty for any of the site."""
 
     @property
     def name(self) -> str:
@@ -122,6 +125,7 @@ def fitted_run(job: Job, communicator: Communicator) -> AntennaRun:
         connectors=0 if run is None else run.connectors,
         crossed=communicator.antenna_crossed,
         near_metal=communicator.antenna_near_metal,
+        networks=tuple(allowed_networks(job.site, communicator)),
     )
 
 
@@ -188,20 +192,22 @@ def break_even(run: AntennaRun, band: str | None, ctx: Context) -> BreakEven | N
     return _break_even(run, at, list(_terms(run, at, ctx)))
 
 
-def bands_in_use(module: CommunicatorPart, site: Site) -> BandsInUse:
-    """The bands that a module and the site's networks share, as far as they are told.
+def bands_in_use(run: AntennaRun, site: Site) -> BandsInUse:
+    """The bands that a module and the networks it may use share, as far as they are told.
 
     Where they share none, those of the module; where only one side tells bands, its own.
     """
-    own = _numbered(module.bands)
-    told = [_numbered(n.bands) for n in site.networks]
+    own = _numbered(run.module.bands)
+    used = [n for n in site.networks if not run.networks or n.mcc_mnc in run.networks]
+    theirs = "the networks of its card" if run.networks else "the site's networks"
+    told = [_numbered(n.bands) for n in used]
     offered = {k: v for bands in told for k, v in bands.items()} if all(told) else {}
     shared = {k: v for k, v in own.items() if k in offered}
     whose = "the module"
     if shared:
-        whose = "the module and the site's networks"
+        whose = f"the module and {theirs}"
     elif offered and not own:
-        shared, whose = offered, "the site's networks"
+        shared, whose = offered, theirs
     found = shared or own
     return BandsInUse(
         bands=tuple(b for b in found.values() if b is not None),
@@ -213,6 +219,11 @@ def bands_in_use(module: CommunicatorPart, site: Site) -> BandsInUse:
 def known_bands(told: Sequence[str]) -> tuple[MobileBand, ...]:
     """Those of some bands whose frequencies are on hand."""
     return tuple(b for b in _numbered(told).values() if b is not None)
+
+
+def bands_not_on_hand(told: Sequence[str]) -> tuple[str, ...]:
+    """Numbers of those of some bands whose frequencies are not on hand."""
+    return tuple(number for number, b in _numbered(told).items() if b is None)
 
 
 def made_for(antenna: AntennaPart, band: MobileBand) -> bool:
@@ -231,7 +242,7 @@ def _known(band: str) -> MobileBand | None:
 
 def _numbered(bands: Sequence[str]) -> dict[str, MobileBand | None]:
     """Bands under their number, each once, however they are written."""
-    return {b.lstrip("Bn"): _known(b) for b in bands}
+    return {bare_band(b): _known(b) for b in bands}
 
 
 def _frequency(run: AntennaRun, band: str | None, site: Site) -> _Frequency:
@@ -255,7 +266,7 @@ def _frequency(run: AntennaRun, band: str | None, site: Site) -> _Frequency:
 
 
 def _frequency_unread(run: AntennaRun, site: Site) -> _Frequency:
-    in_use = bands_in_use(run.module, site)
+    in_use = bands_in_use(run, site)
     bands = in_use.bands
     if run.antenna is not None:
         bands = tuple(b for b in bands if made_for(run.antenna, b))

@@ -40,7 +40,7 @@ def antenna_findings(ctx: Context) -> Iterator[_Draft]:
 def _bands(ctx: Context, communicator: Communicator, run: AntennaRun) -> Iterator[_Draft]:
     if run.antenna is None:
         return
-    in_use = bands_in_use(run.module, ctx.site)
+    in_use = bands_in_use(run, ctx.site)
     out = [b.number for b in in_use.bands if not made_for(run.antenna, b)]
     if not out:
         return
@@ -86,7 +86,7 @@ def _feeder(ctx: Context, communicator: Communicator, run: AntennaRun) -> Iterat
 
 def _break_evens(ctx: Context, run: AntennaRun) -> Iterator[tuple[str, BreakEven | None]]:
     """For every band in use, or for the highest of all where nobody tells any."""
-    bands = bands_in_use(run.module, ctx.site).bands
+    bands = bands_in_use(run, ctx.site).bands
     for band in bands:
         yield f"band {band.number}", break_even(run, band.number, ctx)
     if not bands:

@@ -62,6 +62,8 @@ class _Graded:
     """Whether a margin that lacks is known only from above."""
     missing: str = ""
     """What is missing to prove it; empty where nobody began to watch."""
+    band: str | None = None
+    """Band of the reading that decides; none where it does not say."""
 
     @property
     def rank(self) -> tuple[int, float]:
@@ -225,6 +227,7 @@ class _MobileLink:
             limit=expected.limit,
             how=f"from {count} reading{'' if count == 1 else 's'}{carried}",
             missing=missing,
+            band=expected.decides.band,
         )
 
     def _by_watch(self, network: str, watch: Watched) -> _Graded:
@@ -243,6 +246,7 @@ class _MobileLink:
             limit=limit,
             how=f"measured over {watch.minutes:.0f} minutes",
             at_least=watch.open_below,
+            band=watch.band,
         )
 
     def _gain(self, taken: Taken) -> float | None:
@@ -296,6 +300,7 @@ class _MobileLink:
             self._link(word, why),
             missing=missing,
             network=decides.network,
+            band=decides.band,
             margin=Margin(value=decides.margin_db, unit="dB"),
             scale=decides.spread_db,
             probability=decides.odds,

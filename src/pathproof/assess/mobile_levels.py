@@ -2,9 +2,10 @@
 
 from collections.abc import Collection, Iterator
 
+from pathproof.calc.radio import band_number
 from pathproof.job import Communicator, Level, Network, Site
 from pathproof.job.record import ReadingEntry
-from pathproof.terms import LimitName, Quantity, SimKind, Technology
+from pathproof.terms import InvalidInputError, LimitName, Quantity, SimKind, Technology
 
 NEEDS: dict[Technology, tuple[Quantity, LimitName]] = {
     Technology.GSM: (Quantity.RSSI_DBM, LimitName.GSM_NEED_RSSI_DBM),
@@ -63,7 +64,15 @@ def moments(entry: ReadingEntry) -> Iterator[tuple[float, list[Level]]]:
 
 def same_band(one: str, other: str) -> bool:
     """Whether two band numbers are the same, however they are written."""
-    return one.lstrip("Bn") == other.lstrip("Bn")
+    return bare_band(one) == bare_band(other)
+
+
+def bare_band(band: str) -> str:
+    """The number of a band, as 20 of "B20" and "020"; as it is written where it is none."""
+    try:
+        return band_number(band)
+    except InvalidInputError:
+        return band
 
 
 def allowed_networks(site: Site, communicator: Communicator) -> list[str]:

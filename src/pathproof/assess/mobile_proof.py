@@ -58,6 +58,13 @@ class Watched:
     """How long it takes in all, if it goes on like this; none where no watch would do. [s]"""
 
     @property
+    def band(self) -> str | None:
+        """Band of the reading that decides, of those with a level."""
+        if not self.taken:
+            return None
+        return tenth_percentile(sorted(self.taken, key=lambda t: t.level_dbm)).band
+
+    @property
     def lost(self) -> int:
         """Moments in which the network was lost."""
         return self.readings - len(self.taken)

@@ -4,7 +4,13 @@ import math
 from dataclasses import dataclass
 from typing import Final
 
-from pathproof.assess.antenna import AntennaRun, bands_in_use, fitted_run, known_bands
+from pathproof.assess.antenna import (
+    AntennaRun,
+    bands_in_use,
+    bands_not_on_hand,
+    fitted_run,
+    known_bands,
+)
 from pathproof.assess.context import cite
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Line
@@ -20,8 +26,15 @@ from pathproof.calc.radio import (
     feeder_loss_db,
     near_field_limit_m,
 )
-from pathproof.calc.radio.exposure import MOST_EIRP_DBM
-from pathproof.calc.radio.sources import COAX_SPREAD, CONNECTORS, FAR_FIELD, FEEDER, NEAR_FIELD
+from pathproof.calc.radio.exposure import GROUND_REFLECTION_RATIO, MOST_EIRP_DBM
+from pathproof.calc.radio.sources import (
+    COAX_SPREAD,
+    CONNECTORS,
+    FAR_FIELD,
+    FEEDER,
+    GROUND_REFLECTION,
+    NEAR_FIELD,
+)
 from pathproof.calc.sources import Source
 from pathproof.job import Communicator, Job, Site
 from pathproof.terms import Evidence
@@ -54,6 +67,10 @@ class RadioDistance:
     """Lowest frequency that it may send at. [Hz]"""
     more_gain_db: float
     """What the antenna has more gain than the module's own, without the feeder. [dB]"""
+    reflected: bool
+    """Whether metal near the antenna counts as a full reflection."""
+    not_on_hand: tuple[str, ...]
+    """Bands of the module whose frequencies are not known, so that they do not count."""
     lines: tuple[Line, ...]
     """The working."""
 
@@ -65,6 +82,8 @@ class RadioDistance:
             if self.eirp_dbm is None
             else f"{self.eirp_dbm:.1f} dBm e.i.r.p. at most, from {self.frequency_hz / 1e6:g} MHz"
         )
+        if self.reflected and self.eirp_dbm is not None:
+            power += f", with {GROUND_REFLECTION_RATIO:g} times the power density for metal near it"
         said = (
             f"People should keep at least {centimetres(self.keep_m)} cm from the antenna of "
             f"communicator {self.communicator} ({self.rule}; {power})."
@@ -74,6 +93,12 @@ class RadioDistance:
                 f" The antenna has {self.more_gain_db:.1f} dB more gain than the module's own, so "
                 f"the {centimetres(self.stated_m)} cm that the module's papers state may no longer "
                 "hold."
+            )
+        if self.not_on_hand:
+            which = "of band" if len(self.not_on_hand) == 1 else "of bands"
+            said += (
+                f" The frequencies {which} {', '.join(self.not_on_hand)} are not on hand and do "
+                "not count: the module's papers tell whether lower ones are among them."
             )
         return said
 
@@ -90,7 +115,7 @@ def radio_distance(job: Job, communicator: Communicator) -> RadioDistance:
     -----
     On the safe side: mismatch and allowances count as no protection, connectors as good ones, the
     feeder with the least that it may lose, and feeder and limits at the lowest frequency that the
-    module may send at.
+    module may send at. Where the job tells of metal near the antenna, it counts as a reflection.
     """
     run = fitted_run(job, communicator)
     frequency_hz = _lowest_hz(run, job.site)
@@ -102,6 +127,7 @@ def radio_distance(job: Job, communicator: Communicator) -> RadioDistance:
         frequency_hz,
         stated_m,
         rules=() if eirp_dbm is None else PUBLIC_RULES,
+        ground_reflection=run.near_metal,
     )
     asked = {DistanceRule.STATED: stated_m, DistanceRule.NEAR_FIELD: found.near_field_m}
     ids = [
@@ -111,7 +137,10 @@ def radio_distance(job: Job, communicator: Communicator) -> RadioDistance:
     ]
     ids.append(_write_near_field(sheet, frequency_hz))
     if eirp_dbm is not None:
-        ids += [_write_far_field(sheet, r, eirp_dbm, frequency_hz, needs) for r in PUBLIC_RULES]
+        ids += [
+            _write_far_field(sheet, r, eirp_dbm, frequency_hz, needs, reflected=run.near_metal)
+            for r in PUBLIC_RULES
+        ]
         asked |= found.far_field_m
     sheet.add(
         f"Distance to keep, rounded up to a centimetre: {found.rule}",
@@ -130,13 +159,15 @@ def radio_distance(job: Job, communicator: Communicator) -> RadioDistance:
         eirp_dbm=eirp_dbm,
         frequency_hz=frequency_hz,
         more_gain_db=run.antenna_gain_dbi - run.module.antenna_gain_dbi,
+        reflected=run.near_metal,
+        not_on_hand=bands_not_on_hand(run.module.bands),
         lines=sheet.lines,
     )
 
 
 def _lowest_hz(run: AntennaRun, site: Site) -> float:
     """In all bands that the module has: it may send in one that no network is said to use here."""
-    bands = known_bands(run.module.bands) or bands_in_use(run.module, site).bands
+    bands = known_bands(run.module.bands) or bands_in_use(run, site).bands
     return min((b.uplink_hz[0] for b in bands), default=LOWEST_BAND_HZ)
 
 
@@ -199,16 +230,26 @@ def _write_far_field(
     eirp_dbm: float,
     frequency_hz: float,
     needs: tuple[str, ...],
+    *,
+    reflected: bool,
 ) -> str:
+    inputs: dict[str, tuple[float | str, str]] = {
+        "EIRP": (eirp_dbm, "dBm"),
+        "S": (exposure_limit_w_per_m2(rule, frequency_hz), "W/m2"),
+    }
+    if reflected:
+        inputs["reflected"] = (GROUND_REFLECTION_RATIO, "")
+    more = "reflected * " if reflected else ""
     return sheet.add(
         f"Far-field distance, {rule}",
-        far_field_distance_m(rule, eirp_dbm, frequency_hz),
+        far_field_distance_m(rule, eirp_dbm, frequency_hz, reflected),
         "m",
-        formula="sqrt(10^((EIRP - 30) / 10) / (4 pi S))",
-        inputs={
-            "EIRP": (eirp_dbm, "dBm"),
-            "S": (exposure_limit_w_per_m2(rule, frequency_hz), "W/m2"),
-        },
-        sources=[FAR_FIELD, EXPOSURE_LIMITS[rule].source],
+        formula=f"sqrt({more}10^((EIRP - 30) / 10) / (4 pi S))",
+        inputs=inputs,
+        sources=[
+            FAR_FIELD,
+            EXPOSURE_LIMITS[rule].source,
+            *([GROUND_REFLECTION] if reflected else []),
+        ],
         needs=needs,
     )

@@ -7,6 +7,7 @@ from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
+from pathproof.assess.mobile_levels import bare_band
 from pathproof.assess.spot_contest import Group, compared, decibels_text, middle_db
 from pathproof.assess.spot_readings import SpotReading
 from pathproof.assess.spot_report import Difference
@@ -125,7 +126,7 @@ def _parted(group: Group) -> Iterator[tuple[str, Group]]:
     """Readings of a group by the number of their band; empty text where none was named."""
     by_number: dict[str, list[SpotReading]] = defaultdict(list)
     for r in group.readings:
-        by_number[(r.taken.band or "").lstrip("Bn")].append(r)
+        by_number[bare_band(r.taken.band or "")].append(r)
     for number, readings in by_number.items():
         yield number, group if len(by_number) == 1 else Group(readings)
 

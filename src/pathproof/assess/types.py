@@ -64,6 +64,8 @@ class Link:
     """What is missing to prove it, where somebody began to; the next action says so."""
     network: str | None = None
     """The network that decides, of a mobile one with a margin."""
+    band: str | None = None
+    """The band in which it was read; none where that was not said."""
     evidence: tuple[str, ...] = ()
     working: tuple[Line, ...] = ()
 

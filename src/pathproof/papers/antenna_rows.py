@@ -83,8 +83,12 @@ def _row(
 def _bands_read(
     communicator: Communicator, run: AntennaRun, assessment: Assessment
 ) -> Iterator[str]:
-    """Bands in which the network that decides was read at the communicator's spot."""
-    network = assessment.link(mobile(communicator.id)).network
+    """The band in which the network that decides was read, or those read at the spot."""
+    link = assessment.link(mobile(communicator.id))
+    if link.band is not None:
+        yield from (b.number for b in known_bands([link.band]))
+        return
+    network = link.network
     levels = [
         level
         for report in assessment.spots
@@ -103,7 +107,7 @@ def _shown_band(run: AntennaRun, ctx: Context, read: Sequence[str]) -> str | Non
     """
     if run.antenna is None and run.feeder is None:
         return None
-    in_use = [b.number for b in bands_in_use(run.module, ctx.site).bands]
+    in_use = [b.number for b in bands_in_use(run, ctx.site).bands]
     for numbers in (read, in_use):
         fit = [b for b in known_bands(numbers) if unfit(run, b.number, ctx) is None]
         if fit:
@@ -124,7 +128,7 @@ def _further(run: AntennaRun, ctx: Context, shown: str | None, *, decides: bool)
         if decides
         else f"Band {shown} is the highest in use that the antenna is made for."
     )
-    others = [b.number for b in bands_in_use(run.module, ctx.site).bands if b.number != shown]
+    others = [b.number for b in bands_in_use(run, ctx.site).bands if b.number != shown]
     sums = [said for number in others if (said := _in_band(run, number, ctx))]
     if sums:
         yield f"The same sum in other bands: {'; '.join(sums)}."

@@ -4,8 +4,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from pathproof.assess import alike
 from pathproof.assess.choice import Offer, Rule, together
 from pathproof.assess.choosing._said import Names, Said, Weight, listed
+from pathproof.assess.mobile_levels import bare_band
 from pathproof.assess.wording import technology_text
 from pathproof.job import (
     AntennaPart,
@@ -85,7 +87,7 @@ def shared_bands(part: CommunicatorPart, network: Network) -> list[str]:
 
 def bare_bands(bands: list[str]) -> set[str]:
     """Band numbers, "B20" and "20" alike."""
-    return {band.lstrip("Bn") for band in bands}
+    return {bare_band(band) for band in bands}
 
 
 class FirstRules:
@@ -197,6 +199,6 @@ def counted(count: int) -> str:
 
 def speech(technologies: list[Technology], bands: list[str], joint: str) -> str:
     """Technologies and bands in words."""
-    spoken = f" {joint} ".join(technology_text(t) for t in technologies)
+    spoken = alike.listed([technology_text(t) for t in technologies], joint=joint)
     in_bands = f" in band {', '.join(bands)}" if bands else ""
     return f"{spoken or 'no technology told'}{in_bands}"
