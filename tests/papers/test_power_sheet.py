@@ -14,6 +14,7 @@ from pathproof.assess.types import Action, Assessment, Consumable, Line, Replace
 from pathproof.calc.sources import Source
 from pathproof.job import Job
 from pathproof.papers import DesignAssessment, build, render
+from pathproof.papers.cautions import cautions
 from pathproof.papers.load_rows import LoadTable
 from pathproof.papers.names import Names
 from pathproof.papers.power_sheet import PowerSheet, PowerSum
@@ -116,10 +117,18 @@ def test_printed_rows_add_up_to_the_printed_sums(judge: Judge):
     assert sum(float(r.alarm) for r in table.rows) == pytest.approx(float(table.alarm))
 
 
-def test_many_things_of_a_part_are_named_as_far_as_there_is_room(judge: Judge):
-    detectors = next(r for r in loads(b1_job(), judge).rows if r.name == "detector")
-    assert detectors.things.startswith("7 detector 0, 8 detector 1, ")
-    assert detectors.things.endswith(", 25 more")
+def test_of_many_things_of_a_part_the_numbers_stand(judge: Judge):
+    rows = {r.name: r for r in loads(b1_job(), judge).rows}
+    assert rows["module_large"].things == "1–3"
+    assert rows["strobe_large"].things == "64 strobe_large 0, 65 strobe_large 1"
+    assert rows["detector"].things == "7–43"
+
+
+def test_numbers_of_things_of_all_kinds(judge: Judge):
+    devices = [{"id": f"d{i}", "name": f"Door {i}", "part": "contact"} for i in range(1, 5)]
+    job = power_job([MODULE, CONTACT], devices=devices)
+    names = Names(job, judge(job))
+    assert names.places(["d1", "d2", "d4", "main"]) == "1, 2, 4, main"
 
 
 def test_a_module_says_where_its_current_comes_from(judge: Judge):
@@ -172,18 +181,12 @@ def test_word_and_reason_are_those_of_the_links(judge: Judge):
         assert (found.word, found.why) == (link.word, link.why)
 
 
-def test_the_sum_refers_to_the_table_and_goes_on_from_there(judge: Judge):
+def test_the_sum_goes_on_from_those_of_the_table(judge: Judge):
     job = module_job()
     assessment = with_link(judge(job), "standby", word=Word.PREDICTED, working=worked(job))
-    rows = power_sum(job, assessment, "Standby").rows
-    assert [r.arithmetic for r in rows] == [
-        "as in the table above",
-        "as in the table above",
-        "0.011 A × 24.00 h",
-    ]
-    table = sheet(job, assessment).loads
-    assert [r.whole + r.fraction for r in rows[:2]] == [table.standby, table.alarm]
-    assert rows[-1].result
+    (row,) = power_sum(job, assessment, "Standby").rows
+    assert row.arithmetic == "0.011 A × 24.00 h"
+    assert row.result
 
 
 def test_a_line_that_is_no_sum_of_the_table_stays_as_it_is(judge: Judge):
@@ -300,7 +303,7 @@ def test_the_standby_battery_has_its_sum(judge: Judge):
     job = power_job([block], battery={"part": "block", "fitted_on": "2024-02-29"})
     found = sheet(job, judge(job)).calendar
     assert found.rows[0].by == "28 February 2029"
-    assert [r.words for r in found.battery if r.words] == ["2024-02-29", "2029-02-28"]
+    assert [(r.whole, r.unit) for r in found.battery if r.result] == [("5", "years")]
 
 
 # ---- the customer -------------------------------------------------------------------------
@@ -340,6 +343,84 @@ def test_a_customer_with_nothing_to_replace_reads_nothing_of_it(judge: Judge):
     assert customer(job, judge(job)) == ()
 
 
+def plain_steps(job: Job, assessment: Assessment, *, for_customer: bool) -> str:
+    return " ".join(build(job, assessment, for_customer=for_customer).summary.next_steps)
+
+
+@pytest.mark.parametrize("link_id", ["supply", "standby"])
+def test_a_customer_is_told_when_power_falls_short(link_id: str, judge: Judge):
+    job = contacts_job(None)
+    assessment = with_link(judge(job), link_id, word=Word.LACKING)
+    said = plain_steps(job, assessment, for_customer=True)
+    assert said.count("Do not count on the system ") == 1
+    assert ("when the mains fails" in said) is (link_id == "standby")
+    assert "Do not rely on the way from the panel" not in said
+
+
+def test_a_customer_is_not_alarmed_by_power_that_is_undecided(judge: Judge):
+    job = contacts_job(None)
+    undecided = with_link(judge(job), "supply", word=Word.UNDECIDED)
+    undecided = with_link(undecided, "standby", word=Word.UNDECIDED)
+    assert "Do not count on the system" not in plain_steps(job, undecided, for_customer=True)
+
+
+@pytest.mark.parametrize(
+    ("word", "supply", "standby"),
+    [
+        (Word.LACKING, "Put the power supply or its cables right", "Fit a larger or a new battery"),
+        (Word.UNDECIDED, "Find out what is missing about the power supply", "about the battery"),
+        (Word.PREDICTED, "Measure the power supply under load", "Measure what the battery has"),
+    ],
+)
+def test_steps_for_power_have_plain_words(word: Word, supply: str, standby: str, judge: Judge):
+    job = contacts_job(None)
+    signals = tuple(s.id for s in judge(job).signals)
+    assessment = judge(job)
+    for link_id in ("supply", "standby"):
+        assessment = with_link(assessment, link_id, word=word, reason=None)
+    steps = tuple(
+        Action(about="panel", signals=signals, link=link_id, text=f"Do it ({link_id}).")
+        for link_id in ("supply", "standby")
+    )
+    said = plain_steps(job, dataclasses.replace(assessment, next=steps), for_customer=False)
+    assert supply in said
+    assert standby in said
+
+
+# ---- cautions -----------------------------------------------------------------------------
+
+
+def caution(job: Job) -> str:
+    return next(c.text for c in cautions(job) if c.heading == "Power supply")
+
+
+def supply_job(output_v: float) -> Job:
+    part = {
+        "kind": "supply",
+        "id": "adapter",
+        "types": ["mains_recharged"],
+        "output_v": output_v,
+        "average_a": 1.0,
+        "peak_a": 2.0,
+    }
+    return power_job([part], supply={"part": "adapter", "kind": "mains_recharged"})
+
+
+def test_limits_of_supplies_are_a_caution_from_memory_and_no_verdict():
+    # NEC chapter 9, table 11(B), as remembered: DC up to 20 V, inherently limited: nameplate 5.0 A
+    # and 5.0 x V.
+    said = caution(supply_job(13.8))
+    assert "this paper does not judge it" in said
+    assert "From memory, to be checked in your own copy: at 13.8 V DC" in said
+    assert "no more than 5 A and 69 VA" in said
+    assert "end at 60 V DC" in said
+
+
+def test_beyond_the_tables_no_limit_is_told():
+    assert "From memory" not in caution(supply_job(200.0))
+    assert "From memory" not in caution(power_job())
+
+
 # ---- the pages ----------------------------------------------------------------------------
 
 
@@ -354,15 +435,15 @@ def power_pages(pdf: bytes) -> Iterator[str]:
         yield page
 
 
-def test_the_demos_sheet_is_on_two_pages_at_most(demo_paper: DesignAssessment):
+def test_the_demos_sheet_is_on_few_pages(demo_paper: DesignAssessment):
     pages = list(power_pages(render(demo_paper)))
-    assert len(pages) <= 2
+    assert len(pages) <= 3
     for piece in (
         "What takes current from the panel's supply",
         "Standby: how long the battery lasts",
         "Supply: charging, cables and bursts",
         "What is replaced by when",
-        "How long cells are counted on",
+        "How many years cells are counted on",
     ):
         assert piece in " ".join(pages).replace("\N{RIGHT SINGLE QUOTATION MARK}", "'")
 

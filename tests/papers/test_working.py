@@ -57,6 +57,12 @@ FROM_MEMORY = Source(ref="EN 50131-1", clause="table", evidence=Evidence.MEMORY)
             {"a": (3.0, "h"), "b": (2.0, "h"), "c": (1.0, "h")},
             "3.00 h / 2.00 h, b at most 2 (c 1.00 h)",
         ),
+        (
+            "larger of a and b + c",
+            {"a": (3.0, "h"), "b": (2.0, "h"), "c": (1.0, "h")},
+            "larger of 3.00 h and 2.00 h + 1.00 h",
+        ),
+        ("k a + 2 b", {"a": (3.0, "h"), "b": (2.0, "h")}, "k × 3.00 h + 2 × 2.00 h"),
         ("L * 2^(-max(0, T))", {"L": (5.0, "h")}, "5.00 h × 2^(−max(0, T))"),
         ("a x 2", {"a": (1.0, "m"), "angle": (30.0, "deg")}, "1.00 m × 2 (angle 30.00°)"),
         ("", {"entry": ("walk-01", "")}, "entry walk-01"),

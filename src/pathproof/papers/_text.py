@@ -1,6 +1,7 @@
 """Words for paper: what people typed made printable, figures, dates."""
 
 import unicodedata
+from collections.abc import Iterable
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
@@ -89,6 +90,17 @@ def counted(number: int, one: str, many: str | None = None) -> str:
 def listed(words: list[str]) -> str:
     """Words as a list with "and" before the last."""
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def ranges(numbers: Iterable[int]) -> str:
+    """Numbers in order, neighbours as a range: "2–5, 9"."""
+    runs: list[list[int]] = []
+    for n in sorted(set(numbers)):
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs)
 
 
 def _trimmed(text: str) -> str:

@@ -4,8 +4,9 @@ from dataclasses import dataclass
 
 from pathproof.assess.power import care
 from pathproof.assess.radio_distance import centimetres, radio_distance
-from pathproof.job import Job
-from pathproof.terms import AccountState
+from pathproof.calc.power import VOLTAGE_LIMITS, Class2Supply, class_2_limits
+from pathproof.job import Job, SupplyPart
+from pathproof.terms import AccountState, OutOfRangeError
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -81,9 +82,38 @@ _OUTSIDE = Caution(
 )
 
 
+_NO_VERDICT = (
+    "Whether a supply is Class 2, a limited power source, SELV or ES1 stands on its label and in "
+    "its papers: this paper does not judge it. Use what the panel's maker asks for, on an outlet "
+    "that nobody switches off, with nothing else on it. Do not join supplies unless they are "
+    "listed for it, and keep their cables away from those of the mains as the local code asks."
+)
+
+
 def cautions(job: Job) -> tuple[Caution, ...]:
     """All cautions for a job, those that come first at the top."""
-    return (_FIRST, *_REST, _OUTSIDE, _radio(job), NOT_SHOWN)
+    return (_FIRST, *_REST, _supply(job), _OUTSIDE, _radio(job), NOT_SHOWN)
+
+
+def _supply(job: Job) -> Caution:
+    supply = job.site.supply
+    part = None if supply is None else job.part(supply.part)
+    limits = _limits(part.output_v) if isinstance(part, SupplyPart) else ""
+    return Caution(heading="Power supply", text=f"{_NO_VERDICT}{limits}")
+
+
+def _limits(output_v: float) -> str:
+    """What is remembered of the limits at these volts; nothing beyond the tables."""
+    try:
+        class_2 = class_2_limits(Class2Supply.DC_INHERENTLY_LIMITED, output_v)
+    except OutOfRangeError:
+        return ""
+    return (
+        f" From memory, to be checked in your own copy: at {output_v:g} V DC the label of a Class "
+        f"2 supply (NEC chapter 9) states no more than {class_2.nameplate_a:.3g} A and "
+        f"{class_2.nameplate_va:.3g} VA, and SELV (IEC 60950-1) and ES1 (IEC 62368-1) end at "
+        f"{VOLTAGE_LIMITS['SELV'].dc_v:g} V DC."
+    )
 
 
 def _radio(job: Job) -> Caution:

@@ -4,8 +4,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from pathproof.assess.types import Line, Replacement
-from pathproof.papers._text import figure, unit_sign
-from pathproof.papers.working import SourceBook, arithmetic, ranges, signs
+from pathproof.papers._text import figure, ranges, unit_sign
+from pathproof.papers.working import SourceBook, arithmetic, signs
 
 _FIGURES = ("I0", "I", "t", "N", "T", "C")
 """What catalogue and profile tell, as the formulas of the terms name it."""
@@ -76,7 +76,7 @@ class _Sum:
         by_id = {line.id: line for line in self.lines}
         terms = zip(_TERMS, (by_id[i] for i in self._by_charge.needs), strict=True)
         named = {name: line.formula for name, line in (*terms, ("by charge", self._by_charge))}
-        named["counted on"] = arithmetic(self._years)
+        named["years"] = arithmetic(self._years)
         return {name: formula for name, formula in named.items() if formula}
 
     def row(self) -> CellRow:

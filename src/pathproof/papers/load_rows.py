@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from pathproof.assess.power.loads import Draws, LoadSchedule, Reporting
 from pathproof.assess.types import Line
 from pathproof.assess.wording import technology_text
-from pathproof.papers._text import figure
+from pathproof.papers._text import figure, ranges
 from pathproof.papers.names import Names
-from pathproof.papers.working import SourceBook, arithmetic, ranges
+from pathproof.papers.working import SourceBook, arithmetic
 
 NOT_KNOWN = "not known"
 
@@ -64,7 +64,7 @@ def _row(draws: Draws, average: Line | None, names: Names, book: SourceBook) -> 
     return LoadRow(
         count=count,
         name=draws.name,
-        things=names.about(", ".join(draws.things)),
+        things=names.places(draws.things),
         reports=_reports(draws.reporting, average),
         standby_each=_current(draws.standby_a),
         standby=_current(draws.standby_a, count),

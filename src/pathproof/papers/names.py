@@ -6,13 +6,14 @@ from collections.abc import Iterator, Sequence
 from pathproof.assess.strip import radio_words
 from pathproof.assess.types import Action, Assessment
 from pathproof.job import PANEL_ID, DetectorPart, Device, Job, Site
-from pathproof.papers._text import listed, shorten
+from pathproof.papers._text import listed, ranges, shorten
 from pathproof.terms import Word
 
 NAME_CHARACTERS = 60
 """A long name of a device is cut in lists; the signal sheet has the whole."""
 MOST_NAMES = 12
 """Names in one cell or sentence; then their number."""
+_FEW_NAMES = 2
 
 _LINK_ID = re.compile(r"\b(?:radio|mobile|reporting):[\w.>-]*\w")
 _BRACKETED_IDS = re.compile(r"\(([\w.-]+(?:, [\w.-]+)*)(?= and \d+ more\)|\))")
@@ -55,6 +56,15 @@ class Names:
     def about(self, about: str) -> str:
         """Ids with commas between as numbers and names, the first of them where there are many."""
         return ", ".join(at_most([self.named(part) for part in about.split(", ")]))
+
+    def places(self, things: Sequence[str]) -> str:
+        """Numbers and names of a few things; of more, their numbers alone where they have some."""
+        if len(things) <= _FEW_NAMES:
+            return self.about(", ".join(things))
+        keys = [self.keys.get(thing, thing) for thing in things]
+        numbers = ranges(int(key) for key in keys if key.isdecimal())
+        others = at_most([key for key in keys if not key.isdecimal()])
+        return ", ".join([numbers, *others] if numbers else others)
 
     def named(self, thing: str) -> str:
         """Number and name of a thing."""

@@ -3,7 +3,9 @@
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from pathproof.assess.types import Action, Assessment, Link, Signal
+from pathproof.assess.judge import judge
+from pathproof.assess.strip import HANGING, without
+from pathproof.assess.types import Action, Assessment, Link, Path
 from pathproof.papers._text import counted, listed
 from pathproof.papers.names import Names, at_most
 from pathproof.terms import LinkKind, Reason, Severity, Word
@@ -20,18 +22,26 @@ _PLAIN = {
     (LinkKind.REPORTING, Word.LACKING): "Agree on closer watching of the path with the centre",
     (LinkKind.REPORTING, Word.UNDECIDED): "Agree with the monitoring centre how the path is "
     "watched",
-    (LinkKind.SUPPLY, Word.LACKING): "Fit a stronger power supply or thicker cable",
-    (LinkKind.SUPPLY, Word.UNDECIDED): "Choose the power supply",
+    (LinkKind.SUPPLY, Word.LACKING): "Put the power supply or its cables right",
+    (LinkKind.SUPPLY, Word.UNDECIDED): "Find out what is missing about the power supply",
     (LinkKind.SUPPLY, Word.PREDICTED): "Measure the power supply under load",
-    (LinkKind.STANDBY, Word.LACKING): "Fit a larger battery",
-    (LinkKind.STANDBY, Word.UNDECIDED): "Choose the battery",
-    (LinkKind.STANDBY, Word.PREDICTED): "Measure the currents that the battery has to give",
+    (LinkKind.STANDBY, Word.LACKING): "Fit a larger or a new battery, or take load off it",
+    (LinkKind.STANDBY, Word.UNDECIDED): "Find out what is missing about the battery and what it "
+    "has to carry",
+    (LinkKind.STANDBY, Word.PREDICTED): "Measure what the battery has to give, and its volts under "
+    "load",
 }
 _PUT_RIGHT = "Find out why signals reached the centre wrongly or not at all, and send them again"
 _TRIP = "Trip devices once and let the monitoring centre read their signals back"
 _CONFIRM = "Look up limits that are known from memory only, and confirm them"
 _START = "Decide what is to be watched, and add panel and devices to the job."
 
+_WITHOUT_POWER = {
+    LinkKind.STANDBY: "Do not count on the system when the mains fails: its battery does not carry "
+    "it as long as asked. We will come to put it right.",
+    LinkKind.SUPPLY: "Do not count on the system until we have put its power supply right: in an "
+    "alarm or on its battery a part of it may stop.",
+}
 _CALL = (
     "Call us before you move or change a device, build or move walls, shelves or metal doors, or "
     "change anything at the panel, and at once when the panel shows a fault."
@@ -127,7 +137,9 @@ def _for_customer(assessment: Assessment) -> Iterator[str]:
             "Do not rely on the signals that reached the centre wrongly or not at all. We will "
             "find the cause with the monitoring centre and test them again."
         )
-    if any(_lacks_beyond_panel(s, links) for s in assessment.signals):
+    lacking = {x.kind for x in assessment.links if x.word is Word.LACKING}
+    yield from (text for kind, text in _WITHOUT_POWER.items() if kind in lacking)
+    if any(_lacks_beyond_panel(path, links) for path in {s.path for s in assessment.signals}):
         yield (
             "Do not rely on the way from the panel to the monitoring centre until we have put it "
             "right."
@@ -141,8 +153,7 @@ def _for_customer(assessment: Assessment) -> Iterator[str]:
     yield _CALL
 
 
-def _lacks_beyond_panel(signal: Signal, links: Mapping[str, Link]) -> bool:
-    """The way that devices share is what lacks, not a radio link or what the centre received."""
-    if signal.word is not Word.LACKING or signal.arrival is Word.LACKING or signal.weakest is None:
-        return False
-    return links[signal.weakest].kind is not LinkKind.RADIO
+def _lacks_beyond_panel(path: Path, links: Mapping[str, Link]) -> bool:
+    """Whether the way to the centre lacks, whatever radio and power do."""
+    beyond = without(path, {LinkKind.RADIO, *HANGING}, links)
+    return beyond is not None and judge(beyond, links).word is Word.LACKING

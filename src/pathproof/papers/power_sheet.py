@@ -1,12 +1,12 @@
 """The sheet on power: what takes current, how long the battery lasts, supply, cables, replacements.
 
-Sums stand as they stand in the assessment's links; nothing is worked out again.
+Sums stand as they stand in the assessment's links, and go on from those of the table.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Set
 from dataclasses import dataclass, replace
 
-from pathproof.assess.power import LoadSchedule, load_schedule, write_loads
+from pathproof.assess.power import load_schedule, write_loads
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Assessment, Line, Link
 from pathproof.job import Job
@@ -20,7 +20,6 @@ from pathproof.terms import Word
 
 OWN_SHEET = frozenset({link_names.SUPPLY, link_names.STANDBY})
 """Links whose working stands on this sheet."""
-_AS_ABOVE = "as in the table above"
 _SUMS = (
     (link_names.STANDBY, "Standby: how long the battery lasts"),
     (link_names.SUPPLY, "Supply: charging, cables and bursts"),
@@ -57,16 +56,19 @@ def power_sheet(
     schedule = load_schedule(job)
     if not (schedule.draws or site.supply or site.battery or assessment.replacements):
         return None
-    table = _Table(schedule)
+    own = Sheet()
+    totals = write_loads(own, schedule)
+    averages = [line for line in own.lines if line.id not in totals]
+    in_table = {(line.label, line.value) for line in own.lines}
     return PowerSheet(
-        loads=load_table(schedule, table.averages, names, book),
+        loads=load_table(schedule, averages, names, book),
         sums=tuple(
             PowerSum(
                 heading=heading,
                 word=link.word,
                 why=names.plain(link.why),
                 shown_by=shown_by(job, assessment, names, link.id),
-                rows=work_rows(_plain(table.referred_to(link), names), book)[0],
+                rows=work_rows(_rest(link, in_table, names), book)[0],
             )
             for link, heading in ((assessment.link(i), heading) for i, heading in _SUMS)
         ),
@@ -74,29 +76,8 @@ def power_sheet(
     )
 
 
-class _Table:
-    """The lines of a working that the table of loads holds already."""
-
-    def __init__(self, schedule: LoadSchedule) -> None:
-        sheet = Sheet()
-        totals = write_loads(sheet, schedule)
-        self.averages = tuple(x for x in sheet.lines if x.id not in totals)
-        """How the averages of modules come about."""
-        self._totals = [(x.label, x.value) for x in sheet.lines if x.id in totals]
-        self._averages = [(x.label, x.value) for x in self.averages]
-
-    def referred_to(self, link: Link) -> Iterator[Line]:
-        """The working of a link, with sums of loads as references and averages left out."""
-        for line in link.working:
-            said = (line.label, line.value)
-            if said in self._totals:
-                yield replace(line, formula=_AS_ABOVE, inputs={}, sources=(), needs=())
-            elif said not in self._averages:
-                yield line
-
-
-def _plain(lines: Iterable[Line], names: Names) -> tuple[Line, ...]:
-    """The lines with ids of things put in words."""
+def _rest(link: Link, in_table: Set[tuple[str, float | str]], names: Names) -> tuple[Line, ...]:
+    """The working of a link without what the table of loads holds, ids put in words."""
     return tuple(
         replace(
             line,
@@ -104,5 +85,6 @@ def _plain(lines: Iterable[Line], names: Names) -> tuple[Line, ...]:
             formula=names.plain(line.formula),
             inputs={names.plain(name): value for name, value in line.inputs.items()},
         )
-        for line in lines
+        for line in link.working
+        if (line.label, line.value) not in in_table
     )

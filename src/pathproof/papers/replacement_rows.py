@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from pathproof.assess.types import Assessment, Consumable, Replacement
+from pathproof.assess.types import Assessment, Consumable, Line, Replacement
 from pathproof.job import Job
 from pathproof.papers._text import counted, date_text
 from pathproof.papers.cell_rows import CellTable, cell_table
@@ -48,7 +48,7 @@ def calendar(job: Job, assessment: Assessment, names: Names, book: SourceBook) -
     battery = [r for r in items if r.what is Consumable.BATTERY]
     return Calendar(
         rows=tuple(_row(r, names) for r in items),
-        battery=tuple(row for r in battery for row in work_rows(r.working, book)[0]),
+        battery=tuple(row for r in battery for row in work_rows(_years(r), book)[0]),
         cells=cell_table(
             {parts[r.things[0]]: r for r in items if r.what is Consumable.CELLS}, book
         ),
@@ -61,11 +61,16 @@ def replacements_plain(assessment: Assessment) -> tuple[str, ...]:
     return (*said, _RENEWED) if said else ()
 
 
+def _years(item: Replacement) -> tuple[Line, ...]:
+    """Its working without the dates, which the calendar has."""
+    return tuple(line for line in item.working if line.unit)
+
+
 def _row(item: Replacement, names: Names) -> ReplacementRow:
     return ReplacementRow(
         by=_NO_DATE if item.due is None else date_text(item.due),
         what=item.name,
-        where=names.about(", ".join(item.things)),
+        where=names.places(item.things),
         why=f"overdue; {item.why}" if item.overdue else item.why,
         warn=item.overdue,
     )

@@ -37,10 +37,12 @@ _SHARED = {
         Word.LACKING: "The way over the network to the monitoring centre takes too long.",
     },
     LinkKind.SUPPLY: {
-        Word.PROVEN: "The power supply was measured under load and is strong enough.",
-        Word.PREDICTED: "The power supply is strong enough by calculation.",
-        Word.UNDECIDED: "It is not known yet whether the power supply is strong enough.",
-        Word.LACKING: "The power supply is too weak.",
+        Word.PROVEN: "The power supply was measured under load, and with its cables is strong "
+        "enough.",
+        Word.PREDICTED: "The power supply and its cables are strong enough by calculation.",
+        Word.UNDECIDED: "It is not known yet whether the power supply and its cables are strong "
+        "enough.",
+        Word.LACKING: "The power supply, or a cable from it, is too weak.",
     },
     LinkKind.STANDBY: {
         Word.PROVEN: "The battery was measured and runs the system as long as asked.",

@@ -8,7 +8,7 @@ from pathproof.assess.judge import in_use
 from pathproof.assess.strip import caption
 from pathproof.assess.types import Assessment, Line, Link
 from pathproof.calc.sources import Source
-from pathproof.papers._text import MINUS, figure, shorten, unit_sign, with_unit
+from pathproof.papers._text import MINUS, figure, ranges, shorten, unit_sign, with_unit
 from pathproof.terms import Evidence, LinkKind, Word
 
 HOW_SURE = {
@@ -230,23 +230,15 @@ def _without_remark(formula: str) -> tuple[str, str]:
     return formula, ""
 
 
-def ranges(numbers: Iterable[int]) -> str:
-    """Numbers in order, neighbours as a range: "2–5, 9"."""
-    runs: list[list[int]] = []
-    for n in sorted(set(numbers)):
-        if runs and n == runs[-1][-1] + 1:
-            runs[-1].append(n)
-        else:
-            runs.append([n])
-    return ", ".join(f"{r[0]}–{r[-1]}" if len(r) > 2 else ", ".join(map(str, r)) for r in runs)
-
-
 def signs(formula: str) -> str:
-    """Typed signs as printed ones; a times sign between factors that only a blank parts."""
+    """Typed signs as printed ones; a times sign between factors that only a blank parts.
+
+    Words before a figure are no factors.
+    """
     said = re.sub(r"(?<= )-(?= )|^-(?=\d)|(?<=\()-(?=\w)", MINUS, formula)
     said = re.sub(r"(?<= )[x*](?= )", "×", said)
     said = re.sub(r"\bpi\b", "π", said).replace("sqrt(", "√(").replace("Phi(", "Φ(")
-    return re.sub(r"(?<=[\wπ\x00)])(?<!log10) (?=\x00\d)", " × ", said)
+    return re.sub(r"(?:(?<=[\dπ\x00)])|(?<=\b[A-Za-z]))(?<!log10) (?=\x00\d)", " × ", said)
 
 
 def _calculation(
