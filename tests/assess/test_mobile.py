@@ -160,6 +160,7 @@ def test_readings_over_time_with_everything_final_prove() -> None:
         ({"minutes_since_registration": None}, "how long the module had been registered"),
         ({"final_antenna": None}, ""),
         ({"final_antenna": False}, ""),
+        ({"final_place": False}, ""),
     ],
 )
 def test_a_watch_under_other_conditions_proves_nothing_and_says_why(

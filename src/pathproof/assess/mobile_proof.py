@@ -234,6 +234,7 @@ def _seen(
         e
         for e in entries
         if e.conditions.final_antenna is not False
+        and e.conditions.final_place is not False
         and ctx.fitting([e], link_id)
         and has_band(module, e.values.band)
     ]
