@@ -196,7 +196,12 @@ def _gaps(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> Ite
         if link.reason is Reason.INPUT:
             yield Severity.GAP, link.start, f"{called(ctx, link)}: {link.why}.", ask_for(ctx, link)
         elif link.reason is Reason.LIMIT:
-            yield Severity.GAP, "profile", f"{called(ctx, link)}: {link.why}.", _open_limit(link)
+            yield (
+                Severity.GAP,
+                "profile",
+                f"{called(ctx, link)}: {link.why}.",
+                _open_limit(ctx, link),
+            )
         else:
             later.append(called(ctx, link))
     if later:
@@ -208,8 +213,10 @@ def _gaps(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> Ite
         )
 
 
-def _open_limit(link: Link) -> str:
+def _open_limit(ctx: Context, link: Link) -> str:
     """What to do about a limit that leaves a link open."""
+    if link.kind is LinkKind.SUPPLY:
+        return supply_ask(ctx)
     if link.kind is LinkKind.STANDBY and not link.why.endswith("not confirmed"):
         return "Mend the profile, or fit what is named there; then assess again."
     return "Look the limit up in your own copy and confirm it: pathproof profile confirm."

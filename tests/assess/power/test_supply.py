@@ -85,13 +85,21 @@ def test_recharging_counts_all_blocks_and_no_more_current_than_a_battery_takes()
     assert line_of(small, "Time to recharge").value == pytest.approx(3.765, abs=0.0005)
 
 
-def test_recharging_that_takes_too_long_is_lacking() -> None:
-    # 0.8 x 40 / (0.85 x 0.5) = 75.29 h, where 72 h are allowed.
-    link = link_of(supply_job(changed("block", capacity_ah=40.0)))
+def test_recharging_that_takes_too_long_even_without_loss_is_lacking() -> None:
+    # 0.8 x 50 / 0.5 A = 80 h, where 72 h are allowed.
+    link = link_of(supply_job(changed("block", capacity_ah=50.0)))
     assert link.word is Word.LACKING
     assert link.margin is not None
-    assert (link.margin.value, link.margin.unit) == (pytest.approx(-3.294, abs=0.0005), "h")
-    assert "too long" in link.why
+    assert (link.margin.value, link.margin.unit) == (pytest.approx(-8.0), "h")
+    assert "8 h too long" in link.why
+
+
+def test_recharging_that_takes_too_long_by_figures_from_memory_is_undecided() -> None:
+    # 0.8 x 40 / (0.85 x 0.5) = 75.29 h with the usual efficiency, 64 h without any loss.
+    link = link_of(supply_job(changed("block", capacity_ah=40.0)))
+    assert (link.word, link.reason) == (Word.UNDECIDED, Reason.LIMIT)
+    assert "75.29 h" in link.why
+    assert "from memory" in link.why
 
 
 def test_a_battery_that_is_not_recharged_asks_for_no_charging() -> None:

@@ -14,6 +14,7 @@ from pathproof.assess.power.loads import (
 )
 from pathproof.assess.power.replacements import first_visit, replacements
 from pathproof.assess.power.standby import standby_link
+from pathproof.assess.power.supply import supply_link
 
 __all__ = [
     "BatteryLife",
@@ -26,5 +27,6 @@ __all__ = [
     "power_changes",
     "replacements",
     "standby_link",
+    "supply_link",
     "write_loads",
 ]
