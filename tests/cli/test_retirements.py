@@ -140,6 +140,21 @@ def test_own_rows_say_by_when_a_communicator_is_exposed(run: Any, one_card: Path
     assert "without a way to the centre from 2031-03-01 on." in text
 
 
+def test_a_day_that_is_only_promised_is_said_to_be(run: Any, one_card: Path) -> None:
+    promised = (
+        '[[retirement]]\npart = "lte_cat1_module"\nends_from = "2029-05-01"\n'
+        'source = { ref = "Letter of the maker", evidence = "read" }\n'
+    )
+    (Path(os.environ["PATHPROOF_HOME"]) / "retirements_own.toml").write_text(promised, "utf-8")
+    text = words(run, one_card)
+    assert "it counts as without a way to the centre from 2029-05-01 on." in text
+    assert "It is promised until then; that it ends then nobody has said." in text
+    (Path(os.environ["PATHPROOF_HOME"]) / "retirements_own.toml").write_text(
+        promised.replace("ends_from", "ends_on"), "utf-8"
+    )
+    assert "promised" not in words(run, one_card)
+
+
 @pytest.mark.usefixtures("own_rows")
 def test_a_job_as_of_a_day(run: Any, one_card: Path) -> None:
     fates = {

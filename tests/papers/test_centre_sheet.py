@@ -402,7 +402,7 @@ def test_what_ends_is_dated_with_its_source(judge: Judge):
     (found,) = centre(mobile_job(retirements=[ENDS]), judge).endings
     assert found.warn
     assert found.heading.startswith("What ends when: communicator main, to serve until 25 Nov")
-    assert found.why == "Its last network counts as gone from 2029-07-01."
+    assert found.why == "Its last network counts as gone from 1 July 2029."
     first = found.rows[0]
     assert (first.on, first.what) == ("1 July 2029", "001-01 LTE")
     assert first.source == "Letter of the operator, restated"

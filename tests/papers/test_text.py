@@ -11,6 +11,7 @@ from pathproof.papers._text import (
     listed,
     printable,
     shorten,
+    with_dates,
     with_unit,
 )
 
@@ -31,6 +32,20 @@ from pathproof.papers._text import (
 )
 def test_text_is_shown_as_typed_but_for_what_paper_cannot_show(typed: str, shown: str):
     assert printable(typed) == shown
+
+
+@pytest.mark.parametrize(
+    ("typed", "shown"),
+    [
+        ("ends on 2029-01-01, or in 2030-12;", "ends on 1 January 2029, or in December 2030;"),
+        ("between 2029-07-01 and 2030-02-28", "between 1 July 2029 and 28 February 2030"),
+        ("card-2029-01-01 and 2029-01-01-b", "card-2029-01-01 and 2029-01-01-b"),
+        ("2029-13-01 at 2029-01-01T10:00", "2029-13-01 at 2029-01-01T10:00"),
+        ("in 001-01 in 2029-13", "in 001-01 in 2029-13"),
+    ],
+)
+def test_dates_within_a_text(typed: str, shown: str):
+    assert with_dates(typed) == shown
 
 
 def test_a_run_too_long_for_a_column_may_break():

@@ -169,9 +169,19 @@ def _answer_job(job: Job, as_of: datetime, *, as_json: bool) -> None:
     elif exposed_from is None:
         screen.paragraph("No day is known from which the site has no way to the centre.")
     else:
-        screen.paragraph(f"By what is known, without a way to the centre from {exposed_from} on.")
+        screen.paragraph(
+            f"By what is known it counts as without a way to the centre from {exposed_from} on."
+        )
+        if any(_promised_until(p, exposed_from) for o in found for p in o.decides):
+            screen.paragraph("It is promised until then; that it ends then nobody has said.")
         if any(p.counts_from is None for o in found for p in (*o.networks, *o.services)):
             screen.paragraph("What nobody knows the end of may end before.")
+
+
+def _promised_until(prospect: Prospect, day: date) -> bool:
+    """Whether nothing but a promise ends on a day."""
+    row = prospect.row
+    return row is not None and prospect.counts_from == day == row.ends_from and not row.ends_by
 
 
 def _show(screen: Screen, outlook: Outlook) -> None:

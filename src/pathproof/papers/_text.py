@@ -1,5 +1,6 @@
 """Words for paper: what people typed made printable, figures, dates."""
 
+import re
 import unicodedata
 from collections.abc import Iterable
 from datetime import date, datetime
@@ -18,6 +19,8 @@ _MONTHS = [
     *("January", "February", "March", "April", "May", "June"),
     *("July", "August", "September", "October", "November", "December"),
 ]
+_DAY = re.compile(r"(?<![\w-])[0-9]{4}-[0-9]{2}-[0-9]{2}(?![\w-])")
+_MONTH = re.compile(r"(?<=\bin )([0-9]{4})-(0[1-9]|1[0-2])(?![\w-])")
 
 
 def printable(text: str) -> str:
@@ -80,6 +83,18 @@ def day(moment: datetime, time_zone: str) -> str:
 def date_text(on: date) -> str:
     """A date, such as "2 March 2026"; the same in every locale."""
     return f"{on.day} {_MONTHS[on.month - 1]} {on.year}"
+
+
+def with_dates(text: str) -> str:
+    """The text with its days and months as paper writes them: "1 July 2029", "in July 2029"."""
+    return _MONTH.sub(lambda m: f"{_MONTHS[int(m[2]) - 1]} {m[1]}", _DAY.sub(_day_in_words, text))
+
+
+def _day_in_words(found: re.Match[str]) -> str:
+    try:
+        return date_text(date.fromisoformat(found[0]))
+    except ValueError:
+        return found[0]
 
 
 def counted(number: int, one: str, many: str | None = None) -> str:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from pathproof.assess.retirements import Fate, Outlook, Prospect
 from pathproof.assess.wording import technology_text
-from pathproof.papers._text import date_text, listed
+from pathproof.papers._text import date_text, listed, with_dates
 from pathproof.papers.names import Names, at_most
 
 
@@ -64,7 +64,7 @@ def _endings(outlook: Outlook, names: Names) -> Endings:
         f"{date_text(outlook.serves_until)}",
         why=""
         if outlook.fate is Fate.UNKNOWN and outlook.networks
-        else f"{why[0].upper()}{why[1:]}.",
+        else with_dates(f"{why[0].upper()}{why[1:]}."),
         warn=outlook.fate in (Fate.GONE, Fate.ENDING, Fate.ENDS),
         rows=tuple(_row(p, outlook, called) for p in known),
         unknown=f"Nothing is known of the end of {listed(at_most(unknown))}, which does not say "
@@ -81,7 +81,7 @@ def _row(prospect: Prospect, outlook: Outlook, called: dict[str, str]) -> Ending
     return EndingRow(
         on="no day known" if on is None else date_text(on),
         what=called[prospect.name],
-        said=prospect.why,
+        said=with_dates(prospect.why),
         source=", ".join(_source(prospect)),
         left=left,
     )

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from pathproof.assess.strip import radio_words
 from pathproof.assess.types import Action, Assessment
 from pathproof.job import PANEL_ID, DetectorPart, Device, Job, Site
-from pathproof.papers._text import listed, ranges, shorten
+from pathproof.papers._text import listed, ranges, shorten, with_dates
 from pathproof.terms import Word
 
 NAME_CHARACTERS = 60
@@ -42,6 +42,8 @@ class Names:
             i: f"{n} ({self.keys[i]})" if i in self.keys else n for i, n in self.short.items()
         }
         """Names with their numbers behind, for the ends of links."""
+        odd = [re.escape(i) for i in self.keys if not i.isalpha()]
+        self._ids = re.compile(rf"(?<![\w.-])(?:{'|'.join(odd) or '(?!)'})(?![\w.-])")
         self._zones = {z.number: z.name for z in site.zones}
 
     def zone(self, about: str, number: int | None) -> str:
@@ -92,9 +94,16 @@ class Names:
         return part if name == part else f"{name} ({part})"
 
     def plain(self, text: str) -> str:
-        """The text with ids of links and things put in words."""
-        text = _LINK_ID.sub(lambda m: self.link(m[0]), text)
+        """The text with ids of links and things, and dates, put in words."""
+        text = with_dates(_LINK_ID.sub(lambda m: self.link(m[0]), text))
         return _BRACKETED_IDS.sub(lambda m: f"({self._keys(m[1])}", text)
+
+    def spoken(self, text: str) -> str:
+        """The text put in words as `plain` does, ids of things outside brackets as well.
+
+        Ids that are words of the language stay as they are.
+        """
+        return self._ids.sub(lambda m: self.named(m[0]), self.plain(text))
 
     def link(self, link_id: str) -> str:
         """Both ends of a link; its id where the job has no such link."""
