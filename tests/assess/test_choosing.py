@@ -471,12 +471,13 @@ def nothing_heard(spot: str, network: str, technology: str | None = "lte") -> di
     return entry
 
 
-def test_what_a_module_did_not_hear_with_its_own_antenna_is_not_what_a_spot_has() -> None:
+def test_what_a_module_did_not_hear_itself_was_looked_for() -> None:
     own = {"id": "C", "part": "module", "spot": "hall"}
     for fields in ({"about": ["hall", "C"]}, {"conditions": {"final_antenna": True}}):
         silent = nothing_heard("hall", "001-01") | fields
         job = with_record(market(module(), service(), communicators=[own], read=[]), [silent])
-        assert rules(undecided(job)) == [Rule.READINGS]
+        found = rejected(job)
+        assert text_of(found) == "Near (001-01) was looked for at Hall (hall) and not heard"
 
 
 @pytest.mark.parametrize("technology", ["lte", None])
@@ -485,14 +486,27 @@ def test_a_network_that_was_not_heard_is_not_read_again(technology: str | None) 
     found = rejected(market(read=[silent]))
     assert rules(found) == [Rule.MARGIN]
     assert text_of(found) == "Near (001-01) was looked for at Hall (hall) and not heard"
-    heard = ranked(market(read=[silent, reading("hall", "001-01", -95.0)]))
-    assert heard.margin_db == pytest.approx(10.0)
+    job = market(read=[silent, reading("hall", "001-01", -95.0)])
+    if technology:  # it names the technology: one moment of two
+        once = "Near (001-01): no network in 1 of 2 moments at Hall (hall)"
+        assert text_of(rejected(job)) == once
+    else:
+        assert ranked(job).margin_db == pytest.approx(10.0)
     both = module(technologies=["lte", "gsm"])  # GSM was not looked for, unless nobody said
     again = the_only(choose(market(both, service(), read=[silent]), NOW))
     assert rules(again) == [Rule.READINGS if technology else Rule.MARGIN]
     assert isinstance(again, SetAside)
     if technology:
         assert needed(again) == "read Near (001-01) in GSM at Hall (hall)"
+
+
+def test_lte_says_nothing_of_lte_m_that_was_looked_for_in_vain() -> None:
+    lte, card = reading("hall", "999-70", -80.0, band="8"), service(networks=["999-70"])
+    part_ = module(technologies=["lte_m"])
+    assert ranked(market(part_, card, read=[lte])).open[-1].rule is Rule.READINGS
+    silent = nothing_heard("hall", "999-70", "lte_m")
+    found = rejected(market(part_, card, read=[lte, silent]))
+    assert text_of(found) == "999-70 was looked for at Hall (hall) and not heard"
 
 
 def test_what_lacks_least_is_said_where_elsewhere_nothing_was_heard() -> None:
@@ -769,7 +783,7 @@ def test_the_service_that_the_site_names_is_the_one_that_is_fitted() -> None:
     assert fitted_services(job) == []  # it is for another network than the card
 
 
-def test_what_the_module_read_itself_counts_for_what_is_fitted_and_nothing_else() -> None:
+def test_what_the_module_read_itself_counts_for_every_offer_at_its_spot() -> None:
     main = {
         "id": "C",
         "part": "module",
@@ -787,10 +801,44 @@ def test_what_the_module_read_itself_counts_for_what_is_fitted_and_nothing_else(
     assert link.margin is not None
     assert fitted.margin_db == pytest.approx(link.margin.value)
     assert (fitted.fitted, fitted.network) == (True, "001-01")
-    assert other.margin_db == pytest.approx(5.0)  # by what was read at the spot alone
+    assert other.margin_db == pytest.approx(5.0)  # the weaker of two readings counts
     own_only = choose(with_record(job, read[1:]), NOW)
-    assert of_part(own_only, "module") in own_only.ranked
-    assert rules(of_part(own_only, "other")) == [Rule.READINGS]
+    other = of_part(own_only, "other")
+    assert isinstance(other, Ranked)
+    assert other.margin_db == pytest.approx(17.0)
+
+
+def test_a_failure_that_was_measured_is_not_dodged_by_another_cable() -> None:
+    main = {
+        "id": "C",
+        "part": "module",
+        "spot": "hall",
+        "sim": {"kind": "fixed", "networks": ["001-01"]},
+        "antenna": "whip",
+    }
+    read = [reading("hall", "001-01", -95.0), {**reading("C", "001-01", -120.0), "id": "own"}]
+    job = market(module(), service(), WHIP, ROD, COAX, read=[], communicators=[main])
+    found = rejected(with_record(job, read))
+    assert rules(found) == [Rule.MARGIN]
+    # the whip of 2 dBi is on the socket: -120 - 2 = -122 dBm at 0 dBi; the rod with 3 dBi has
+    # -119 dBm, 14 dB below the -105 dBm asked
+    assert text_of(found) == (
+        "Near (001-01) lacks 14.0 dB of need and fade margin at Hall (hall) with rod, "
+        "where it has the most"
+    )
+
+
+def test_moments_without_a_network_count_as_below_anything() -> None:
+    watch = reading("hall", "001-01", -95.0)
+    levels = watch["values"]["levels"]
+    watch["values"]["series"] = [
+        {"after_s": 10.0 * i, "levels": [] if i <= 4 else levels} for i in range(1, 31)
+    ]
+    found = rejected(market(read=[watch]))
+    assert rules(found) == [Rule.MARGIN]
+    assert text_of(found) == "Near (001-01): no network in 4 of 31 moments at Hall (hall)"
+    watch["values"]["series"][0]["levels"] = levels
+    assert ranked(market(read=[watch])).margin_db == pytest.approx(10.0)
 
 
 def test_what_is_fitted_lends_no_margin_from_what_ends() -> None:

@@ -347,7 +347,74 @@ def test_losing_the_network_counts_as_below_the_need() -> None:
         data["record"][0]["values"]["series"][i]["levels"] = []
     link = _link(Job.model_validate(data))
     assert link.word is Word.LACKING
-    assert "at least 11.0 dB" in link.why  # the fade margin of 10 dB and a bin (house values)
+    # rank ceil(31 / 10) from below is one of the four (nearest rank)
+    assert link.why == "001-01: no network in 4 of 31 moments, measured over 30 minutes"
+    assert (link.margin, link.network) == (None, "001-01")
+    data["record"][0]["values"]["series"][5]["levels"] = [_level(-95.0)]
+    assert _link(Job.model_validate(data)).word is not Word.LACKING
+
+
+def test_moments_without_the_network_count_in_a_prediction_too() -> None:
+    moments = [
+        {"after_s": 60.0 * i, "levels": [_level(-95.0)] if i > 3 else []} for i in range(1, 20)
+    ]
+    read = _reading("001-01", -95.0, technology="lte")
+    read["values"]["series"] = moments
+    link = _link(_job(read))
+    assert link.word is Word.LACKING  # three of twenty; the second from below counts
+    assert link.why == "001-01: no network in 3 of 20 moments"
+    for sample in moments[:2]:
+        sample["levels"] = [_level(-95.0)]
+    moments[5]["levels"] = [_level(-99.0)]
+    link = _link(_job(read))
+    assert link.margin is not None
+    assert link.margin.value == pytest.approx(6.0)  # one lost, then -99 against -105 dBm
+    assert "from 20 readings, 1 of them without a network" in link.why
+
+
+def test_a_network_looked_for_in_vain_is_lacking_once_nothing_else_may_be_tried() -> None:
+    silent = _reading("001-01", technology="lte")
+    assert _link(_job(silent)).why == "001-01: looked for in LTE and not heard"
+    assert _link(_job(silent)).word is Word.LACKING
+    data = _job(silent).model_dump(mode="json")
+    data["embedded"]["catalogue"]["lte"]["technologies"] = ["lte", "gsm"]
+    link = _link(Job.model_validate(data))
+    assert (link.word, link.reason) == (Word.UNDECIDED, Reason.INPUT)
+    assert link.why == "001-01 was looked for in LTE and not heard; read it in GSM"
+
+
+def test_lte_says_nothing_of_a_technology_that_was_looked_for_in_vain() -> None:
+    networks = [{"mcc_mnc": "001-01", "label": "N1", "technologies": ["lte", "lte_m"]}]
+    read = [_reading("001-01", -80.0, technology="lte"), _reading("001-01", technology="lte_m")]
+
+    def link(*record: dict[str, Any]) -> Link:
+        data = with_site(_job(*record), networks=networks).model_dump(mode="json")
+        data["embedded"]["catalogue"]["lte"]["technologies"] = ["lte_m"]
+        return _link(Job.model_validate(data))
+
+    assert link(read[0]).word is Word.PREDICTED
+    assert link(*read).word is Word.LACKING
+    assert link(*read).why == "001-01: looked for in LTE-M and not heard"
+
+
+def test_a_step_of_a_scale_without_levels_is_no_silence() -> None:
+    bars = _reading("001-01", technology="lte")
+    bars["values"]["step"] = "3 bars"
+    link = _link(_job(bars))
+    assert (link.word, link.reason) == (Word.UNDECIDED, Reason.INPUT)
+    assert link.why == "only read as steps of a scale without levels (3 bars): read it in dBm"
+    assert _link(_job(bars, _reading("001-01", -98.0))).word is Word.PREDICTED
+
+
+def test_a_technology_that_no_network_of_the_card_is_known_to_offer_is_said() -> None:
+    data = _job(_reading("001-01", -80.0, technology="lte")).model_dump(mode="json")
+    data["embedded"]["catalogue"]["lte"]["technologies"] = ["lte_m"]
+    link = _link(Job.model_validate(data))
+    assert (link.word, link.reason) == (Word.UNDECIDED, Reason.INPUT)
+    assert link.why == (
+        "001-01 is not known to offer LTE-M, the only thing that the module speaks: list it in "
+        "the site's networks if it is offered there, or take another module"
+    )
 
 
 def test_readings_without_any_level_count_whatever_technology_was_looked_for() -> None:
@@ -388,7 +455,9 @@ def test_a_network_that_is_never_heard_in_a_watch_is_lacking() -> None:
         sample["levels"] = []
     link = _link(Job.model_validate(data))
     assert link.word is Word.LACKING
-    assert "measured over 30 minutes" in link.why
+    assert link.why == (
+        "001-01: looked for in LTE at 31 moments and not heard, measured over 30 minutes"
+    )
 
 
 def test_a_card_that_needs_more_networks_than_it_may_use_is_not_good_enough() -> None:
@@ -648,6 +717,10 @@ def test_readings_that_are_too_old_do_not_count() -> None:
     # house figure (practice): 365 days
     link = _link(_job(_reading("001-01", -90.0, at="2025-11-01T10:00:00+00:00")))
     assert link.word is Word.UNDECIDED
+    assert link.why == (
+        "what was read for C1 or spot S1 is too old: the last on 2025-11-01, and a reading counts "
+        "for 365 days; read again"
+    )
 
 
 def test_what_a_roaming_card_needs_is_said() -> None:

@@ -226,6 +226,44 @@ def test_spot_where_nothing_was_shown_is_named() -> None:
     assert not any("no level at" in n for n in again.notes)
 
 
+def test_spot_where_the_network_was_looked_for_in_vain_is_no_place_where_it_is_met() -> None:
+    # at Store 1 of 10 moments has no level, so none is reached by nine of ten (nearest rank)
+    lost = _read("S3", -80.0, technology="lte")
+    sample = {"levels": [_level(-80.0)]}
+    lost["values"]["series"] = [{"after_s": 10.0 * i, **sample} for i in range(1, 10)]
+    lost["values"]["series"][4]["levels"] = []
+    near = (_read("S1", -80.0, technology="lte"), _read("S2", -80.0, technology="lte"))
+    found = _map(*near, lost)
+    assert "At Store (S3): no network in 1 of 10 moments, and so no level." in found.notes
+    assert any("had no network at more than a tenth" in n for n in found.notes)
+    assert np.isnan(_at(found, 10.5, 6.5))
+    assert _at(found, 1.5, 1.5) == pytest.approx(-80.0, abs=0.5)
+    never = _map(*near, _read("S3", technology="lte"))
+    assert "At Store (S3): looked for in LTE and not heard, and so no level." in never.notes
+    with pytest.raises(JobError, match=r"At Hall \(S1\): looked for in LTE and not heard"):
+        _map(_read("S1", technology="lte"))
+
+
+def test_step_of_a_scale_without_levels_is_no_silence() -> None:
+    bars = _read("S3", technology="lte")
+    bars["values"]["step"] = "3 bars"
+    notes = _map(*THREE[:2], bars).notes
+    assert "Read as steps of a scale without levels, and so left out: 1 reading." in notes
+    assert not any("Store" in n for n in notes)
+
+
+def test_spot_outside_is_left_out_and_named() -> None:
+    spots = [*SPOTS[:2], SPOTS[2] | {"place": "outside"}, *SPOTS[3:]]
+    found = _map(*THREE, spots=spots)
+    np.testing.assert_array_equal(found.values, _map(*THREE[:2]).values)
+    assert any("Outside" in n and "Store (S3)" in n for n in found.notes)
+    with pytest.raises(JobError, match=r"read it there.* Outside, .*Store"):
+        _map(THREE[2], spots=spots)
+    outside = [s | {"place": "outside"} for s in SPOTS]
+    with pytest.raises(JobError, match="are all outside, where a level says nothing"):
+        _map(*THREE, spots=outside)
+
+
 def test_readings_with_a_communicator_s_antenna_are_left_out_and_counted() -> None:
     communicators = [{"id": "C1", "part": "lte", "spot": "S2", "antenna": "whip"}]
     own = _read("C1", -60.0)

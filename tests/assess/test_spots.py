@@ -205,12 +205,57 @@ def test_what_does_not_count_is_said() -> None:
     notes = " ".join(report.notes)
     for text in (
         "1 reading of 999-99, which is not among the site's networks",
-        "1 reading too old",
+        "1 reading too old: the last on 2025-11-01, and a reading counts for 365 days",
         "1 reading with no network named",
         "RSSI does not",
         "no level of 001-02 (once)",
     ):
         assert text in notes
+
+
+def _with_losses(read: dict[str, Any], lost: int, of: int) -> dict[str, Any]:
+    """The reading gone on with every ten seconds, the last moments of it without a level."""
+    levels = read["values"]["levels"]
+    read["values"]["series"] = [
+        {"after_s": 10.0 * i, "levels": levels if i < of - lost else []} for i in range(1, of)
+    ]
+    return read
+
+
+def test_moments_without_a_network_count_as_below_anything() -> None:
+    answer = _assess(_with_losses(_read("hall", "001-01", _around(-98.0)), lost=3, of=30))
+    (level,) = _at(answer).levels
+    assert (level.readings, level.lost) == (30, 3)
+    assert level.median_dbm == Interval(-98.5, -97.5)
+    assert (level.tenth_dbm, level.margin_db) == (None, None)  # rank 3 of 30 is one of the three
+    assert _at(answer).notes == ("The instrument showed no level of 001-01 (3 of 30 moments).",)
+    answer = _assess(_with_losses(_read("hall", "001-01", _around(-98.0)), lost=2, of=30))
+    assert _at(answer).levels[0].tenth_dbm == Interval(-98.5, -97.5)
+
+
+def test_a_network_that_was_mostly_not_there_comes_last_whatever_its_level() -> None:
+    strong = _with_losses(_read("hall", "001-01", _around(-70.0)), lost=15, of=30)
+    answer = _assess(strong, _read("hall", "001-02", _around(-105.0)))
+    found = _only(_at(answer).contests)
+    assert (found.order, found.best) == (("001-02", "001-01"), ("001-02",))
+    assert found.standing is Standing.BEST
+    assert found.text == "only 001-02 was there; 001-01: no network in 15 of 30 moments"
+    assert _at(_assess(strong)).contests == ()
+    # one moment more with a level, and the median is one
+    strong = _with_losses(_read("hall", "001-01", _around(-70.0)), lost=14, of=30)
+    answer = _assess(strong, _read("hall", "001-02", _around(-105.0)))
+    assert _only(_at(answer).contests).order == ("001-01", "001-02")
+
+
+def test_steps_of_a_scale_without_levels_are_told_and_are_no_silence() -> None:
+    bars = _read("hall", "001-01", values={"step": "3 bars"})
+    report = _at(_assess(bars))
+    assert report.steps == ("3 bars of 001-01",)
+    assert report.silent == ()
+    assert report.notes == (
+        "Read as steps of a scale without levels, which rank nothing: 3 bars of 001-01; read in "
+        "dBm.",
+    )
 
 
 def test_a_reading_of_a_spot_that_was_moved_does_not_count() -> None:

@@ -1,5 +1,6 @@
 """Mobile links: communicator to its network, from levels read at its spot."""
 
+import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -9,21 +10,25 @@ from pathproof.assess.antenna import fitted_run, gain_db, unfit
 from pathproof.assess.context import Context
 from pathproof.assess.mobile_expected import (
     Expected,
+    NotThere,
     expected_levels,
     level_spread,
     limit_in_force,
+    not_there_text,
     standing,
     unsaid_technologies,
 )
 from pathproof.assess.mobile_levels import allowed_networks, grading, moments
 from pathproof.assess.mobile_proof import Watched, watch_with, watched
 from pathproof.assess.mobile_readings import (
-    Taken,
-    levels_taken,
+    LevelsRead,
+    Moment,
     network_read,
+    oldest,
     still_fits,
     taken_through,
     told_technology,
+    too_old_text,
     young,
 )
 from pathproof.assess.mobile_working import Working
@@ -62,6 +67,8 @@ class _Graded:
     """Whether a margin that lacks is known only from above."""
     missing: str = ""
     """What is missing to prove it; empty where nobody began to watch."""
+    not_there: str = ""
+    """That the network was not there too often to have a level, in words; empty where it was."""
     band: str | None = None
     """Band of the reading that decides; none where it does not say."""
 
@@ -114,7 +121,7 @@ class _MobileLink:
         if not self._allowed:
             return self._undecided("it is not said which networks its card (SIM) may use")
         if not self._readings:
-            return self._undecided(f"no level is on record for {self._place()}")
+            return self._undecided(self._why_nothing_is_read())
         graded = self._graded()
         if not graded:
             return self._undecided(self._why_nothing_counts())
@@ -134,22 +141,20 @@ class _MobileLink:
         if network is None or entry not in self._entries.get(network, ()):
             return None
         entries, read = self._entries[network], self._read(network)
-        return watch_with(self._ctx, self._id, self._module, entries, read, entry)
+        return watch_with(self._ctx, self._id, self._module, entries, read.taken, entry)
 
     def _relevant_readings(self) -> list[ReadingEntry]:
         """Readings about this communicator or its spot: none too old, none of something changed."""
+        return [e for e in young(self._ctx) if self._is_relevant(e)]
+
+    def _is_relevant(self, entry: ReadingEntry) -> bool:
         spot = self._communicator.spot
         modules = {c.id for c in self._ctx.site.communicators}
-        return [
-            e
-            for e in young(self._ctx)
-            if self._is_own(e)
-            or (
-                spot in e.about
-                and not taken_through(e, modules)
-                and still_fits(self._ctx, e, names.spot(spot or ""))
-            )
-        ]
+        return self._is_own(entry) or (
+            spot in entry.about
+            and not taken_through(entry, modules)
+            and still_fits(self._ctx, entry, names.spot(spot or ""))
+        )
 
     def _is_own(self, entry: ReadingEntry) -> bool:
         """Whether the module read it itself, and is still the same with the same antenna."""
@@ -177,12 +182,11 @@ class _MobileLink:
             return own[0]
         return told_technology(entry, quantity, gsm_only=set(speaks) == {Technology.GSM})
 
-    def _read(self, network: str) -> dict[Technology, list[Taken]]:
+    def _read(self, network: str) -> LevelsRead:
         """What was read of a network, by technology."""
-        found: dict[Technology, list[Taken]] = defaultdict(list)
+        found = LevelsRead()
         for entry in self._entries[network]:
-            for taken in levels_taken(self._ctx, entry, partial(self._technology, entry)):
-                found[taken.technology].append(taken)
+            found.add(self._ctx, entry, partial(self._technology, entry))
         return found
 
     def _graded(self) -> list[_Graded]:
@@ -193,7 +197,7 @@ class _MobileLink:
     def _grade(self, network: str) -> _Graded | None:
         """A network by the technology that comes off best."""
         read = self._read(network)
-        watches = watched(self._ctx, self._id, self._module, self._entries[network], read)
+        watches = watched(self._ctx, self._id, self._module, self._entries[network], read.taken)
         found = expected_levels(self._ctx, self._module, network, read, self._gain)
         of_technology = {e.technology: e for e in found}
         graded = []
@@ -206,9 +210,27 @@ class _MobileLink:
             elif technology in of_technology:
                 missing = "" if watch is None else watch.missing
                 graded.append(self._by_expected(of_technology[technology], missing))
-        return max(graded, key=lambda g: g.rank, default=None)
+        best = max(graded, key=lambda g: g.rank, default=None)
+        open_ = best is not None and best.not_there and self._untried(network, read)
+        return None if open_ else best
 
-    def _by_expected(self, expected: Expected, missing: str) -> _Graded:
+    def _untried(self, network: str, read: LevelsRead) -> list[Technology]:
+        """Technologies that the module may use the network with, and nobody looked for."""
+        offered = next(
+            (n.technologies for n in self._ctx.site.networks if n.mcc_mnc == network), []
+        )
+        return [
+            t
+            for t in self._module.technologies
+            if (t in offered or not offered) and not read.told(t)
+        ]
+
+    def _by_expected(self, expected: Expected | NotThere, missing: str) -> _Graded:
+        if isinstance(expected, NotThere):
+            self._working.not_there(
+                expected.network, expected.technology, expected.lost, expected.moments
+            )
+            return _not_there(expected.network, expected.limit, expected.said)
         final = self._read_with_final_antenna(expected.decides)
         self._working.expected(expected, final=final)
         carried = ""
@@ -217,6 +239,7 @@ class _MobileLink:
             carried = f" of {technology_text(Technology.LTE)}, carried over to {said}"
             missing = missing or f"read {said} itself; what was read of LTE proves nothing of it"
         count = expected.readings
+        lost = f", {expected.lost} of them without a network" if expected.lost else ""
         return _Graded(
             network=expected.network,
             margin_db=expected.margin_db,
@@ -225,13 +248,17 @@ class _MobileLink:
             proven=False,
             usable=expected.usable,
             limit=expected.limit,
-            how=f"from {count} reading{'' if count == 1 else 's'}{carried}",
+            how=f"from {count} reading{'' if count == 1 else 's'}{lost}{carried}",
             missing=missing,
             band=expected.decides.band,
         )
 
     def _by_watch(self, network: str, watch: Watched) -> _Graded:
         usable, limit = limit_in_force(self._ctx, watch.technology)
+        if watch.not_there:
+            self._working.not_there(network, watch.technology, watch.lost, watch.readings)
+            said = not_there_text(watch.technology, watch.lost, watch.readings)
+            return _not_there(network, limit, f"{said}, measured over {watch.minutes:.0f} minutes")
         fade_db = self._ctx.value(LimitName.MOBILE_FADE_MARGIN_DB)
         spread = level_spread(self._ctx, [(t, 0.0) for t in watch.taken])
         odds = float(link_odds(watch.margin_db + fade_db, spread.value_db))
@@ -249,7 +276,7 @@ class _MobileLink:
             band=watch.band,
         )
 
-    def _gain(self, taken: Taken) -> float | None:
+    def _gain(self, taken: Moment) -> float | None:
         """What antenna and feeder add to a reading: nothing where they were there."""
         if self._read_with_final_antenna(taken):
             return 0.0
@@ -257,7 +284,7 @@ class _MobileLink:
             self._gains[taken.band] = gain_db(self._run, taken.band, self._ctx)
         return self._gains[taken.band]
 
-    def _read_with_final_antenna(self, taken: Taken) -> bool:
+    def _read_with_final_antenna(self, taken: Moment) -> bool:
         entry = taken.entry
         told = entry.conditions.final_antenna
         own = self._is_own(entry)
@@ -277,6 +304,9 @@ class _MobileLink:
                 f"the limit {worst.limit} is from memory and not confirmed",
                 reason=Reason.LIMIT,
             )
+        if worst.not_there:
+            why = f"{self._needs()}{worst.network}: {worst.not_there}"
+            return replace(self._link(Word.LACKING, why), network=worst.network)
         if worst.margin_db < 0:
             least = "at least " if worst.at_least else ""
             why = (
@@ -318,19 +348,63 @@ class _MobileLink:
             return self._link(Word.LACKING, f"{self._needs()}it may use {shown} and no other")
         return self._undecided(f"{self._needs()}the site lists {shown} and no other")
 
+    def _why_nothing_is_read(self) -> str:
+        """That no level is on record, or none that is young enough."""
+        too_old = [
+            e.at
+            for e in self._ctx.entries
+            if isinstance(e, ReadingEntry) and e.at < oldest(self._ctx) and self._is_relevant(e)
+        ]
+        if not too_old:
+            return f"no level is on record for {self._place()}"
+        why = too_old_text(self._ctx, max(too_old))
+        return f"what was read for {self._place()} is {why}; read again"
+
     def _why_nothing_counts(self) -> str:
         speaks = ", ".join(technology_text(t) for t in self._module.technologies)
         quantities = {x.quantity for e in self._readings for _, y in moments(e) for x in y}
-        if not quantities:
+        steps = [e.values.step for e in self._readings if e.values.step is not None]
+        if not quantities and steps:
+            return f"only read as steps of a scale without levels ({steps[-1]}): read it in dBm"
+        if not quantities and not self._in_vain():
             return "what was read holds no level"
         if all(self._network(e) is None for e in self._readings):
             return "the reading does not say which network it is of"
-        if quantities <= {Quantity.RSSI_DBM, Quantity.BER_PERCENT}:
+        if quantities and quantities <= {Quantity.RSSI_DBM, Quantity.BER_PERCENT}:
             return f"RSSI alone does not grade {speaks}; read RSRP (+CESQ)"
         return (
             self._unsaid()
+            or self._in_vain()
             or self._unfit()
+            or self._not_listed(speaks)
             or f"nothing read is of a network and technology that it uses ({speaks})"
+        )
+
+    def _in_vain(self) -> str:
+        """That a network was looked for in vain, and in what it is to be looked for yet."""
+        for network in self._entries:
+            read = self._read(network)
+            lost = [technology_text(t) for t, x in read.lost.items() if x and not read.taken.get(t)]
+            untried = [technology_text(t) for t in self._untried(network, read)]
+            if lost and untried:
+                return (
+                    f"{network} was looked for in {' and '.join(lost)} and not heard; read it in "
+                    f"{' or '.join(untried)}"
+                )
+        return ""
+
+    def _not_listed(self, speaks: str) -> str:
+        """That no network of the card is known to offer what the module speaks."""
+        listed = [n for n in self._ctx.site.networks if n.mcc_mnc in self._allowed]
+        offered = {t for n in listed for t in n.technologies}
+        silent = len(listed) < len(self._allowed) or not all(n.technologies for n in listed)
+        if silent or offered & set(self._module.technologies):
+            return ""
+        codes = " and ".join(n.mcc_mnc for n in listed)
+        they = "is" if len(listed) == 1 else "are"
+        return (
+            f"{codes} {they} not known to offer {speaks}, the only thing that the module speaks: "
+            "list it in the site's networks if it is offered there, or take another module"
         )
 
     def _unsaid(self) -> str:
@@ -348,7 +422,7 @@ class _MobileLink:
 
     def _unfit(self) -> str:
         """Why the antenna makes nothing of what was read."""
-        taken = [t for n in self._entries for read in self._read(n).values() for t in read]
+        taken = [t for n in self._entries for of in self._read(n).taken.values() for t in of]
         for one in taken:
             why = unfit(self._run, one.band, self._ctx)
             if why is not None and one.technology in self._module.technologies:
@@ -374,6 +448,21 @@ class _MobileLink:
             evidence=tuple(e.id for e in self._readings),
             working=self._working.finished(),
         )
+
+
+def _not_there(network: str, limit: LimitName, said: str) -> _Graded:
+    """A network that was not there too often, by what was read."""
+    return _Graded(
+        network=network,
+        margin_db=-math.inf,
+        odds=0.0,
+        spread_db=0.0,
+        proven=False,
+        usable=True,
+        limit=limit,
+        how="",
+        not_there=said,
+    )
 
 
 def _missing(deciding: Sequence[_Graded]) -> str:

@@ -1,5 +1,6 @@
 """The level of a network that is to be expected, from what was read and does not prove."""
 
+import math
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
@@ -7,16 +8,23 @@ from functools import partial
 from statistics import NormalDist
 
 from pathproof.assess.context import Context
-from pathproof.assess.mobile_levels import NEEDS, half_width_db, same_band
-from pathproof.assess.mobile_readings import (
-    Taken,
-    levels_taken,
-    network_read,
-    seconds,
-    still_fits,
-    surveyed,
-    told_technology,
+from pathproof.assess.mobile_levels import (
+    NEEDS,
+    half_width_db,
+    moments,
+    same_band,
 )
+from pathproof.assess.mobile_places import Through, network_of, only_technology, read_at
+from pathproof.assess.mobile_readings import (
+    LevelsRead,
+    Lost,
+    Moment,
+    Taken,
+    seconds,
+    told_technology,
+    young,
+)
+from pathproof.assess.wording import technology_text
 from pathproof.calc.decibels import combined_spread_db
 from pathproof.calc.mobile import (
     LEAST_INDEPENDENT_NORMAL,
@@ -28,20 +36,22 @@ from pathproof.calc.mobile import (
     tenth_percentile,
 )
 from pathproof.calc.radio import link_odds
-from pathproof.job import CommunicatorPart, Network, links
+from pathproof.job import CommunicatorPart, Network
 from pathproof.job.record import ReadingEntry
-from pathproof.terms import LimitName, Technology
+from pathproof.terms import LimitName, Quantity, Technology
 
 __all__ = [
     "Z_NINE_OF_TEN",
     "Expected",
     "ExpectedLevels",
     "LevelSpread",
+    "NotThere",
     "best",
     "expected_levels",
     "has_band",
     "level_spread",
     "limit_in_force",
+    "not_there_text",
     "standing",
     "unsaid_technologies",
 ]
@@ -53,7 +63,7 @@ LEAST_SPREAD_DB = 0.5
 """
 _CARRIED = (Technology.LTE_M, Technology.NB_IOT)
 
-Gain = Callable[[Taken], float | None]
+Gain = Callable[[Moment], float | None]
 """What antenna and feeder add to a reading; none where it does not count. [dB]"""
 ByTechnology = Mapping[Technology, Sequence[Taken]]
 Counted = Sequence[tuple[Taken, float]]
@@ -91,7 +101,9 @@ class Expected:
     band: str | None
     """Band of the reading that decides, where it was read."""
     readings: int
-    """How many there are."""
+    """How many there are, those at which the network was lost too."""
+    lost: int
+    """At how many of them it was lost."""
     usable: bool
     """False where need or fade margin is from memory and nobody confirmed it."""
     limit: LimitName
@@ -106,40 +118,87 @@ class Expected:
     """Its parts, carrying over left aside."""
 
 
+@dataclass(frozen=True, kw_only=True)
+class NotThere:
+    """A network that was lost, or never heard, at more than a tenth of the moments read."""
+
+    network: str
+    technology: Technology
+    lost: int
+    moments: int
+    limit: LimitName
+    """Need of the technology."""
+    usable: bool = True
+    """No limit makes up for it."""
+    margin_db: float = -math.inf
+    """There is no level to have one."""
+    carried: None = None
+
+    @property
+    def said(self) -> str:
+        """It in words."""
+        return not_there_text(self.technology, self.lost, self.moments)
+
+
+def not_there_text(technology: Technology, lost: int, moments: int) -> str:
+    """That a network was lost at so many moments, or never heard."""
+    if lost == moments:
+        times = "" if moments == 1 else f" at {moments} moments"
+        return f"looked for in {technology_text(technology)}{times} and not heard"
+    return f"no network in {lost} of {moments} moments"
+
+
 def expected_levels(
     ctx: Context,
     module: CommunicatorPart,
     network: str,
-    read: ByTechnology,
+    read: LevelsRead,
     gain: Gain,
     spread: Callable[[Counted], LevelSpread] | None = None,
-) -> list[Expected]:
+) -> list[Expected | NotThere]:
     """A network as each technology of a module would find it, where something tells of that.
 
     A reading of a technology itself goes before any that is carried over from LTE. Those count only
-    where the site says that the network offers the technology.
+    where the site says that the network offers the technology, and nobody looked for it in vain.
     """
     of_spread = spread or (lambda counted: level_spread(ctx, counted))
-    found = []
+    found: list[Expected | NotThere] = []
     for technology in module.technologies:
         source, carried = technology, None
-        if not read.get(technology) and _carries(ctx, module, network, technology, read):
+        if not read.told(technology) and _carries(ctx, network, technology, read):
             source = Technology.LTE
         counted = [
             (t, gained)
-            for t in read.get(source, ())
+            for t in read.taken.get(source, ())
             if has_band(module, t.band) and (gained := gain(t)) is not None
         ]
-        if not counted:
+        lost = [
+            x for x in read.lost.get(source, ()) if has_band(module, x.band) and gain(x) is not None
+        ]
+        if not counted and not lost:
+            continue
+        if _tenth(counted, lost) is None:
+            if source is technology:
+                moments = len(counted) + len(lost)
+                found.append(
+                    NotThere(
+                        network=network,
+                        technology=technology,
+                        lost=len(lost),
+                        moments=moments,
+                        limit=NEEDS[technology][1],
+                    )
+                )
             continue
         if source is not technology:
             known = all(_band_is_known(ctx, module, network, t.band) for t, _ in counted)
             carried = carry_over(source, technology, same_band=known)
-        found.append(_expected(ctx, network, technology, counted, of_spread(counted), carried))
+        spread_seen = of_spread(counted)
+        found.append(_expected(ctx, network, technology, counted, lost, spread_seen, carried))
     return found
 
 
-def best(found: Iterable[Expected]) -> Expected | None:
+def best(found: Iterable[Expected | NotThere]) -> Expected | NotThere | None:
     """The technology that a network is used with: the one that comes off best."""
     return max(
         found, key=lambda e: (*standing(e.usable, e.margin_db), e.carried is None), default=None
@@ -161,12 +220,12 @@ def limit_in_force(ctx: Context, technology: Technology) -> tuple[bool, LimitNam
 
 
 def unsaid_technologies(
-    ctx: Context, module: CommunicatorPart, network: str, read: ByTechnology
+    ctx: Context, module: CommunicatorPart, network: str, read: LevelsRead
 ) -> list[Technology]:
     """Technologies for which an LTE reading would count, did the site say that they are offered."""
     if _offered(ctx, network) or not any(has_band(module, t.band) for t in _lte(read)):
         return []
-    return [t for t in module.technologies if t in _CARRIED and not read.get(t)]
+    return [t for t in module.technologies if t in _CARRIED and not read.told(t)]
 
 
 def has_band(module: CommunicatorPart, band: str | None) -> bool:
@@ -203,15 +262,16 @@ class ExpectedLevels:
 
     def __init__(self, ctx: Context) -> None:
         self._ctx = ctx
-        self._entries: dict[str, list[ReadingEntry]] = defaultdict(list)
-        for entry in surveyed(ctx):
-            for spot in entry.about:
-                if still_fits(ctx, entry, links.spot(spot)):
-                    self._entries[spot].append(entry)
-        self._read: dict[tuple[str, str, bool], dict[Technology, list[Taken]]] = {}
+        self._entries: dict[str, list[tuple[ReadingEntry, float]]] = defaultdict(list)
+        for entry in young(ctx):
+            for spot, through in read_at(ctx, entry):
+                if isinstance(through, Through):
+                    self._entries[spot].append((entry, through.antenna_db))
+        self._read: dict[tuple[str, str, bool], LevelsRead] = {}
+        self._in_vain: dict[tuple[str, str], frozenset[Technology | None]] = {}
         self._bands: dict[tuple[str, str, bool], tuple[str | None, ...]] = {}
         self._spreads: dict[tuple[tuple[int, float], ...], LevelSpread] = {}
-        self._found: dict[object, Expected | None] = {}
+        self._found: dict[object, Expected | NotThere | None] = {}
 
     def at_spot(
         self,
@@ -219,7 +279,7 @@ class ExpectedLevels:
         network: str,
         spot: str,
         gain_db: Callable[[str | None], float | None],
-    ) -> Expected | None:
+    ) -> Expected | NotThere | None:
         """One network as a module would find it at a spot; none where nothing read tells.
 
         Parameters
@@ -229,7 +289,8 @@ class ExpectedLevels:
         network : str
             Country and network code, such as 001-01.
         spot : str
-            Id of the spot. What was read there through a communicator's own antenna does not count.
+            Id of the spot. What was read there through a communicator's own antenna counts less
+            what that antenna and its feeder add.
         gain_db : callable
             What antenna, feeder and allowances add to a reading of that band; None where the
             antenna is not made for it. [dB]
@@ -239,38 +300,64 @@ class ExpectedLevels:
         gains = {band: gain_db(band) for band in self._bands[where]}
         key = (where, tuple(module.technologies), tuple(module.bands), tuple(gains.values()))
         if key not in self._found:
-            found = expected_levels(
-                self._ctx, module, network, read, lambda t: gains[t.band], self._spread
-            )
+
+            def gain(moment: Moment) -> float | None:
+                added_db = gains[moment.band]
+                taken_off_db = moment.antenna_db if isinstance(moment, Taken) else 0.0
+                return None if added_db is None else added_db - taken_off_db
+
+            found = expected_levels(self._ctx, module, network, read, gain, self._spread)
             self._found[key] = best(found)
         return self._found[key]
 
     def networks_read(self, spot: str) -> frozenset[str]:
         """The networks of which a level that may count was read at a spot."""
-        named = {self._network(e) for e in self._entries.get(spot, ())}
+        named = {network_of(self._ctx, e) for e, _ in self._entries.get(spot, ())}
         return frozenset(
             n
             for n in named
-            if n is not None and any(self._levels((spot, n, gsm)) for gsm in (False, True))
+            if n is not None and any(self._levels((spot, n, gsm)).taken for gsm in (False, True))
         )
 
-    def _network(self, entry: ReadingEntry) -> str | None:
-        return network_read(entry, [n.mcc_mnc for n in self._ctx.site.networks])
+    def in_vain(self, spot: str, network: str) -> frozenset[Technology | None]:
+        """Technologies that a network was looked for in at a spot, and not there at some moment.
 
-    def _levels(self, where: tuple[str, str, bool]) -> dict[Technology, list[Taken]]:
+        None stands for an entry that names no technology and holds no level.
+        """
+        if (spot, network) not in self._in_vain:
+            self._in_vain[spot, network] = frozenset(self._looked_for_in_vain(spot, network))
+        return self._in_vain[spot, network]
+
+    def _looked_for_in_vain(self, spot: str, network: str) -> set[Technology | None]:
+        read = self._levels((spot, network, False))
+        found: set[Technology | None] = {t for t, lost in read.lost.items() if lost}
+        for entry, _ in self._entries.get(spot, ()):
+            values = entry.values
+            nothing = values.step is None and not any(levels for _, levels in moments(entry))
+            if nothing and values.technology is None and values.network == network:
+                found.add(None)
+        return found
+
+    def _levels(self, where: tuple[str, str, bool]) -> LevelsRead:
         if where not in self._read:
             spot, network, gsm_only = where
-            found: dict[Technology, list[Taken]] = defaultdict(list)
-            for entry in self._entries.get(spot, ()):
-                if self._network(entry) == network:
-                    tell = partial(told_technology, entry, gsm_only=gsm_only)
-                    for taken in levels_taken(self._ctx, entry, tell):
-                        found[taken.technology].append(taken)
-            self._read[where] = dict(found)
-            self._bands[where] = tuple(
-                dict.fromkeys(t.band for taken in found.values() for t in taken)
-            )
+            read = LevelsRead()
+            for entry, antenna_db in self._entries.get(spot, ()):
+                if network_of(self._ctx, entry) == network:
+                    tell = partial(self._technology, entry, gsm_only=gsm_only)
+                    read.add(self._ctx, entry, tell, antenna_db)
+            self._read[where] = read
+            seen: list[Moment] = [t for of in read.taken.values() for t in of]
+            seen += [t for of_lost in read.lost.values() for t in of_lost]
+            self._bands[where] = tuple(dict.fromkeys(t.band for t in seen))
         return self._read[where]
+
+    def _technology(
+        self, entry: ReadingEntry, quantity: Quantity, *, gsm_only: bool
+    ) -> Technology | None:
+        return only_technology(self._ctx, entry, quantity) or told_technology(
+            entry, quantity, gsm_only=gsm_only
+        )
 
     def _spread(self, counted: Counted) -> LevelSpread:
         # A gain that all have alike changes no spread. What was taken is kept as long as this is,
@@ -287,13 +374,16 @@ def _expected(
     network: str,
     technology: Technology,
     counted: Counted,
+    lost: Sequence[Lost],
     spread: LevelSpread,
     carried: CarryOver | None,
 ) -> Expected:
     usable, limit = limit_in_force(ctx, technology)
     need_dbm = ctx.value(NEEDS[technology][1])
     fade_db = ctx.value(LimitName.MOBILE_FADE_MARGIN_DB)
-    decides, gain_db = tenth_percentile(sorted(counted, key=lambda c: c[0].level_dbm + c[1]))
+    tenth = _tenth(counted, lost)
+    assert tenth is not None
+    decides, gain_db = tenth
     read_dbm = decides.level_dbm + gain_db
     carried_db = 0.0 if carried is None else carried.spread_db
     spread_db = combined_spread_db(spread.value_db, carried_db)
@@ -306,7 +396,8 @@ def _expected(
         spread_db=spread_db,
         odds=float(link_odds(read_dbm - need_dbm, spread_db)),
         band=decides.band,
-        readings=len(counted),
+        readings=len(counted) + len(lost),
+        lost=len(lost),
         usable=usable,
         limit=limit,
         carried=carried,
@@ -316,18 +407,18 @@ def _expected(
     )
 
 
-def _carries(
-    ctx: Context,
-    module: CommunicatorPart,
-    network: str,
-    technology: Technology,
-    read: ByTechnology,
-) -> bool:
+def _tenth(counted: Counted, lost: Sequence[Lost]) -> tuple[Taken, float] | None:
+    """The reading that nine of ten reach, with its gain; none where the network was lost there."""
+    ordered = sorted(counted, key=lambda c: c[0].level_dbm + c[1])
+    return tenth_percentile([*(None for _ in lost), *ordered])
+
+
+def _carries(ctx: Context, network: str, technology: Technology, read: LevelsRead) -> bool:
     return technology in _CARRIED and technology in _offered(ctx, network) and bool(_lte(read))
 
 
-def _lte(read: ByTechnology) -> Sequence[Taken]:
-    return read.get(Technology.LTE, ())
+def _lte(read: LevelsRead) -> Sequence[Taken]:
+    return read.taken.get(Technology.LTE, ())
 
 
 def _offered(ctx: Context, network: str) -> list[Technology]:

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 
 from pathproof.assess.context import Context
 from pathproof.assess.mobile_expected import Z_NINE_OF_TEN, ByTechnology, has_band
-from pathproof.assess.mobile_levels import NEEDS, grading, moments
-from pathproof.assess.mobile_readings import Taken, levels_taken
+from pathproof.assess.mobile_levels import NEEDS, grading
+from pathproof.assess.mobile_readings import Taken, levels_taken, looked_for_in_vain
 from pathproof.calc.mobile import Theory, Watch, binned_levels, tenth_percentile, watch
 from pathproof.job import CommunicatorPart
 from pathproof.job.record import ReadingEntry
@@ -68,6 +68,11 @@ class Watched:
     def lost(self) -> int:
         """Moments in which the network was lost."""
         return self.readings - len(self.taken)
+
+    @property
+    def not_there(self) -> bool:
+        """Whether the 10th percentile is of the moments in which the network was lost."""
+        return self.lost > 0 and -(-self.readings // 10) <= self.lost
 
     @property
     def minutes(self) -> float:
@@ -279,19 +284,17 @@ def _moments(
     for entry in own:
         told = entry.values.technology
         if entry.id in of_technology or told is technology or (not told and entry.id not in of_any):
-            found += _lost(ctx, entry)
+            found += _lost(ctx, entry, technology)
     weakest: dict[datetime, _Moment] = {}
     for moment in sorted(found, key=lambda m: m.low_dbm, reverse=True):
         weakest[moment.at] = moment
     return [weakest[at] for at in sorted(weakest)]
 
 
-def _lost(ctx: Context, entry: ReadingEntry) -> Iterable[_Moment]:
+def _lost(ctx: Context, entry: ReadingEntry, technology: Technology) -> Iterable[_Moment]:
     """Moments at which the instrument knew no level."""
-    for after_s, levels in moments(entry):
-        at = entry.at + timedelta(seconds=after_s)
-        if not levels and at <= ctx.as_of:
-            yield _Moment(at=at, entry=entry, taken=None)
+    for lost in looked_for_in_vain(ctx, entry, technology):
+        yield _Moment(at=lost.at, entry=entry, taken=None)
 
 
 def _why_not(ctx: Context, moment: _Moment) -> str:

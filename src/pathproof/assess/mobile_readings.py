@@ -1,7 +1,8 @@
 """Mobile levels on record, moment by moment: of which technology, how high, read with what."""
 
+from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
 from pathproof.assess.context import Context
@@ -12,32 +13,50 @@ from pathproof.job.record import ReadingEntry
 from pathproof.terms import LimitName, Quantity, Technology
 
 __all__ = [
+    "LevelsRead",
+    "Lost",
+    "Moment",
     "Taken",
     "levels_taken",
+    "looked_for_in_vain",
     "network_read",
+    "oldest",
     "seconds",
     "still_fits",
-    "surveyed",
     "taken_through",
     "told_technology",
+    "too_old_text",
     "young",
 ]
 
 
 @dataclass(frozen=True, kw_only=True)
-class Taken:
-    """The level that grades a technology at one moment, the instrument's offset taken off."""
+class Moment:
+    """One moment of an entry in one technology."""
 
     entry: ReadingEntry
     at: datetime
     technology: Technology
-    level: Level
-    instrument: InstrumentPart | None
 
     @property
     def band(self) -> str | None:
         """Band that was read, as the entry writes it; none where it does not say."""
         return self.entry.values.band
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lost(Moment):
+    """A moment at which a network was looked for and not there: its level is below anything."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Taken(Moment):
+    """The level that grades a technology at one moment, the instrument's offset taken off."""
+
+    level: Level
+    instrument: InstrumentPart | None
+    antenna_db: float = 0.0
+    """What antenna and feeder that it was read with added, where that is to come off. [dB]"""
 
     @property
     def offset_db(self) -> float:
@@ -63,10 +82,51 @@ class Taken:
         return level.low, level.high
 
 
+@dataclass(frozen=True)
+class LevelsRead:
+    """What was read of one network at one place, by technology."""
+
+    taken: dict[Technology, list[Taken]] = field(default_factory=lambda: defaultdict(list))
+    lost: dict[Technology, list[Lost]] = field(default_factory=lambda: defaultdict(list))
+
+    def told(self, technology: Technology) -> bool:
+        """Whether a technology was read, or looked for."""
+        return bool(self.taken.get(technology) or self.lost.get(technology))
+
+    def add(
+        self,
+        ctx: Context,
+        entry: ReadingEntry,
+        technology_of: Callable[[Quantity], Technology | None],
+        antenna_db: float = 0.0,
+    ) -> None:
+        """Put in what an entry holds; `antenna_db` is what it was read with. [dB]"""
+        found = [
+            replace(t, antenna_db=antenna_db) if antenna_db else t
+            for t in levels_taken(ctx, entry, technology_of)
+        ]
+        for taken in found:
+            self.taken[taken.technology].append(taken)
+        told = entry.values.technology
+        for technology in {t.technology for t in found} if told is None else (told,):
+            self.lost[technology] += looked_for_in_vain(ctx, entry, technology)
+
+
 def young(ctx: Context) -> list[ReadingEntry]:
     """Readings in force that are not too old, oldest first."""
-    oldest = ctx.as_of - timedelta(days=ctx.value(LimitName.MOBILE_MAX_AGE_DAYS))
-    return [e for e in ctx.entries if isinstance(e, ReadingEntry) and e.at >= oldest]
+    since = oldest(ctx)
+    return [e for e in ctx.entries if isinstance(e, ReadingEntry) and e.at >= since]
+
+
+def oldest(ctx: Context) -> datetime:
+    """The moment from which readings are not too old."""
+    return ctx.as_of - timedelta(days=ctx.value(LimitName.MOBILE_MAX_AGE_DAYS))
+
+
+def too_old_text(ctx: Context, last: datetime) -> str:
+    """That readings are too old, with the date of the last and how long one counts."""
+    days = ctx.value(LimitName.MOBILE_MAX_AGE_DAYS)
+    return f"too old: the last on {last:%Y-%m-%d}, and a reading counts for {days:g} days"
 
 
 def still_fits(ctx: Context, entry: ReadingEntry, name: str) -> bool:
@@ -78,16 +138,6 @@ def taken_through(entry: ReadingEntry, communicators: Collection[str]) -> bool:
     """Whether a reading was taken through the antenna of one of these communicators."""
     told = entry.conditions.final_antenna
     return told is not False and any(c in entry.about for c in communicators)
-
-
-def surveyed(ctx: Context) -> list[ReadingEntry]:
-    """Young readings that tell of a spot itself: through no communicator's own antenna."""
-    modules = {c.id for c in ctx.site.communicators}
-    return [
-        e
-        for e in young(ctx)
-        if e.conditions.final_antenna is not True and not taken_through(e, modules)
-    ]
 
 
 def network_read(entry: ReadingEntry, possible: Sequence[str]) -> str | None:
@@ -133,6 +183,19 @@ def levels_taken(
                 level=_without_offset(level, instrument),
                 instrument=instrument,
             )
+
+
+def looked_for_in_vain(ctx: Context, entry: ReadingEntry, technology: Technology) -> Iterator[Lost]:
+    """The moments of an entry at which the technology it looked for was not there.
+
+    A step of a scale tied to no levels tells that something was there.
+    """
+    if entry.values.step is not None:
+        return
+    for after_s, levels in moments(entry):
+        at = entry.at + timedelta(seconds=after_s)
+        if not levels and at <= ctx.as_of:
+            yield Lost(entry=entry, at=at, technology=technology)
 
 
 def _without_offset(level: Level, instrument: InstrumentPart | None) -> Level:

@@ -95,6 +95,16 @@ class Working:
             needs=(asked,),
         )
 
+    def not_there(self, network: str, technology: Technology, lost: int, moments: int) -> None:
+        """That a network was lost too often to have a level that nine of ten readings reach."""
+        self._sheet.add(
+            f"{network}, {technology_text(technology)}: moments without the network",
+            float(lost),
+            formula="each counts as below any level; more than a tenth of all leave no level",
+            inputs={"moments": (float(moments), "")},
+            sources=(ORDER_STATISTICS,),
+        )
+
     def of_watch(self, network: str, found: Watched, spread: LevelSpread, odds: float) -> None:
         """Level, margin and odds of a network by the watch that proves it or has it lacking."""
         technology = found.technology

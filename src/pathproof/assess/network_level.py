@@ -1,9 +1,9 @@
 """Maps of one network's level: what was read at the spots of a storey, and what lies between."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from functools import partial
 
 import numpy as np
@@ -13,6 +13,7 @@ from pathproof.assess._budgets import confirm_first
 from pathproof.assess._grid import storey_grid
 from pathproof.assess.context import Context
 from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
+from pathproof.assess.mobile_expected import not_there_text
 from pathproof.assess.mobile_levels import (
     NEEDS,
     allowed_networks,
@@ -20,7 +21,7 @@ from pathproof.assess.mobile_levels import (
     moments,
     technology_at,
 )
-from pathproof.assess.mobile_readings import levels_taken
+from pathproof.assess.mobile_readings import LevelsRead, oldest
 from pathproof.assess.wording import technology_text
 from pathproof.calc.mobile import tenth_percentile
 from pathproof.calc.radio.interpolation import HOUSE_COVARIANCE, interpolated_levels
@@ -36,7 +37,7 @@ from pathproof.job import (
     links,
 )
 from pathproof.job.record import ReadingEntry
-from pathproof.terms import JobError, LimitName, Quantity, Technology
+from pathproof.terms import AntennaPlace, JobError, LimitName, Quantity, Technology
 
 __all__ = ["network_level_map"]
 
@@ -58,6 +59,10 @@ _NO_WALLS = (
 _AS_READ = (
     "Levels as the survey instrument's own antenna has them; the gain of a communicator's antenna "
     "and the loss of its feeder come on top."
+)
+_NOT_THERE = (
+    "Left blank, too, are places whose nearest spot had no network at more than a tenth of the "
+    "moments, where the requirement would count as met."
 )
 _ONE_SPOT = (
     "One spot is no map: the level is that of the spot wherever you look. Read more spots of this "
@@ -82,6 +87,22 @@ class _AtSpot:
     def at_least(self) -> bool:
         """Above what the instrument can show."""
         return self.level.high is None and self.level.low is not None
+
+
+@dataclass(frozen=True, kw_only=True)
+class _NotThere:
+    """A spot at which the network was lost at more than a tenth of the moments."""
+
+    spot: Spot
+    at_m: tuple[float, float]
+    technology: Technology
+    lost: int
+    moments: int
+
+    @property
+    def said(self) -> str:
+        text = not_there_text(self.technology, self.lost, self.moments)
+        return f"At {self.spot.name} ({self.spot.id}): {text}, and so no level."
 
 
 def network_level_map(
@@ -123,14 +144,15 @@ def network_level_map(
     ------
     JobError
         No such network or storey, nothing drawn on it, no level of the network that counts was read
-        at a spot there, all were below what the instrument can show, or a limit is from memory and
-        not confirmed.
+        at a spot inside there, all were below what the instrument can show, or a limit is from
+        memory and not confirmed.
     """
     offered = _network(job, network)
     grid = storey_grid(job.site, floor_id, cell_m)
     ctx = Context(job, as_of, profile, leave_out_later=True)
     survey = _Survey(ctx, floor_id, offered)
     technology, seen = survey.most_read()
+    gone = survey.not_there(technology)
     required_dbm = _required_dbm(ctx, technology)
     places_m = grid.centres_m()
     found = interpolated_levels(
@@ -140,12 +162,14 @@ def network_level_map(
         noise_db=[half_width_db(s.level) for s in seen],
         at_most=[s.at_most for s in seen],
     )
-    far = _nearest_m(places_m, seen) > HOUSE_COVARIANCE.range_m
     # The requirement would be met by a level that nobody saw.
     open_ended = [s for s in seen if s.at_most and s.level.value >= required_dbm]
-    unseen = _nearest_m(places_m, open_ended) <= _nearest_m(places_m, seen)
-    unseen &= found.level_dbm >= required_dbm
-    blank = far | unseen
+    nearest_m = _nearest_m(places_m, [s.at_m for s in seen])
+    far = nearest_m > HOUSE_COVARIANCE.range_m
+    met = found.level_dbm >= required_dbm
+    unseen = met & (_nearest_m(places_m, [s.at_m for s in open_ended]) <= nearest_m)
+    lost = met & (_nearest_m(places_m, [s.at_m for s in gone]) <= nearest_m)
+    blank = far | unseen | lost
     return FloorMap(
         what=MapOf(kind=MapKind.NETWORK, about=network),
         floor=floor_id,
@@ -166,6 +190,8 @@ def network_level_map(
             *_said_of_modules(ctx, offered, technology),
             *_open_ended(seen),
             *([_UNSEEN] if unseen.any() else []),
+            *([_NOT_THERE] if lost.any() else []),
+            *(s.said for s in gone),
             *survey.left_out(technology),
         ),
     )
@@ -194,11 +220,13 @@ def _may_use(site: Site, communicator: Communicator, network: Network) -> bool:
     return not allowed or network.mcc_mnc in allowed
 
 
-def _nearest_m(places_m: NDArray[np.float64], seen: Sequence[_AtSpot]) -> NDArray[np.float64]:
+def _nearest_m(
+    places_m: NDArray[np.float64], seen_m: Sequence[tuple[float, float]]
+) -> NDArray[np.float64]:
     """From each place to the nearest of some spots; infinite where there is none. [m]"""
     away_m = np.full(len(places_m), np.inf)
-    for spot in seen:
-        np.minimum(away_m, np.hypot(*(places_m - spot.at_m).T), out=away_m)
+    for at_m in seen_m:
+        np.minimum(away_m, np.hypot(*(places_m - at_m).T), out=away_m)
     return away_m
 
 
@@ -218,18 +246,17 @@ class _Survey:
     def __init__(self, ctx: Context, floor_id: str, network: Network) -> None:
         self._ctx, self._floor_id, self._network = ctx, floor_id, network
         self._spots = {s.id: s for s in ctx.site.spots if s.floor == floor_id}
-        days = ctx.value(LimitName.MOBILE_MAX_AGE_DAYS)
-        self._oldest = ctx.as_of - timedelta(days=days)
         self._levels: dict[Technology, dict[str, list[Level]]] = defaultdict(dict)
-        self._outdated = self._other_antenna = 0
-        self._nothing_shown: set[tuple[str, Technology | None]] = set()
+        self._lost: dict[Technology, Counter[str]] = defaultdict(Counter)
+        self._outdated = self._other_antenna = self._steps = 0
+        self._nothing_shown: set[str] = set()
         for entry in ctx.entries:
             if isinstance(entry, ReadingEntry) and self._is_of_network(entry):
                 self._take(entry)
 
     def most_read(self) -> tuple[Technology, list[_AtSpot]]:
         """The technology that most spots were read for, and the level that counts at each."""
-        by_technology = {t: self._at_spots(spots) for t, spots in self._levels.items()}
+        by_technology = {t: self._at_spots(t) for t in self._levels}
         by_technology = {t: seen for t, seen in by_technology.items() if seen}
         if not by_technology:
             raise JobError(self._why_nothing())
@@ -248,18 +275,35 @@ class _Survey:
         )
         return most, by_technology[most]
 
+    def not_there(self, technology: Technology) -> list[_NotThere]:
+        """Spots at which a technology was lost at more than a tenth of the moments, or always."""
+        return [
+            _NotThere(
+                spot=self._spots[i],
+                at_m=at,
+                technology=technology,
+                lost=lost,
+                moments=lost + len(self._levels.get(technology, {}).get(i, ())),
+            )
+            for i, lost in sorted(self._lost[technology].items())
+            if (at := self._placed(i)) is not None and self._level_at(technology, i) is None
+        ]
+
     def left_out(self, technology: Technology | None = None) -> list[str]:
         """Sentences on what was read on this storey and does not count in a technology's map."""
         read = {i for t, seen in self._levels.items() if technology in (None, t) for i in seen}
-        silent = {
-            i for i, t in self._nothing_shown if technology is None or t in (None, technology)
-        } - read
+        silent = self._nothing_shown - read
         unplaced = {i for i in read if self._spots[i].at is None}
+        outside = {i for i in read - unplaced if self._placed(i) is None}
         others = sorted(t for t in self._levels if technology not in (None, t))
         sentences = {
             f"The instrument showed no level at {self._named(silent)}; the map does not know "
             "whether there is one.": silent,
             f"Not on the plan, and so left out: {self._named(unplaced)}.": unplaced,
+            "Outside, where a level says nothing of the rooms, and so left out: "
+            f"{self._named(outside)}.": outside,
+            "Read as steps of a scale without levels, and so left out: "
+            f"{_counted(self._steps)}.": self._steps,
             "Too old or from before its spot was moved, and so left out: "
             f"{_counted(self._outdated)}.": self._outdated,
             "Read with a communicator's antenna, not the survey instrument's, and so left out: "
@@ -276,14 +320,23 @@ class _Survey:
         for spot in spots:
             name = links.spot(spot)
             moved = name in entry.fits and not self._ctx.fitting([entry], name)
-            if moved or entry.at < self._oldest:
+            if moved or entry.at < oldest(self._ctx):
                 self._outdated += 1
-            elif not any(levels for _, levels in moments(entry)):
-                self._nothing_shown.add((spot, entry.values.technology))
+            elif entry.values.step is not None and not entry.values.levels:
+                self._steps += 1
             else:
-                for taken in levels_taken(self._ctx, entry, partial(self._technology, entry)):
-                    at_spot = self._levels[taken.technology].setdefault(spot, [])
-                    at_spot.append(taken.level)
+                self._count(entry, spot)
+
+    def _count(self, entry: ReadingEntry, spot: str) -> None:
+        read = LevelsRead()
+        read.add(self._ctx, entry, partial(self._technology, entry))
+        for technology, taken in read.taken.items():
+            self._levels[technology].setdefault(spot, []).extend(t.level for t in taken)
+        for technology, lost in read.lost.items():
+            if lost:
+                self._lost[technology][spot] += len(lost)
+        if entry.values.technology is None and not any(levels for _, levels in moments(entry)):
+            self._nothing_shown.add(spot)
 
     def _is_of_network(self, entry: ReadingEntry) -> bool:
         """Whether it says so, or there is no other network that it could be of."""
@@ -303,21 +356,35 @@ class _Survey:
     def _technology(self, entry: ReadingEntry, quantity: Quantity) -> Technology | None:
         return entry.values.technology or technology_at(self._network, quantity)
 
-    def _at_spots(self, levels: dict[str, list[Level]]) -> list[_AtSpot]:
-        """The level that 9 of 10 readings at a spot reach; the least of fewer than eleven."""
+    def _at_spots(self, technology: Technology) -> list[_AtSpot]:
+        """The level that counts at each spot of the map."""
         return [
-            _AtSpot(
-                spot=self._spots[i],
-                at_m=at,
-                level=tenth_percentile(sorted(found, key=_rank)),
-            )
-            for i, found in sorted(levels.items())
-            if (at := self._spots[i].at) is not None
+            _AtSpot(spot=self._spots[i], at_m=at, level=level)
+            for i in sorted(self._levels[technology])
+            if (at := self._placed(i)) is not None
+            and (level := self._level_at(technology, i)) is not None
         ]
+
+    def _level_at(self, technology: Technology, spot: str) -> Level | None:
+        """What 9 of 10 readings at a spot reach; none where the network was not there for it."""
+        levels = self._levels.get(technology, {}).get(spot, [])
+        lost: list[Level | None] = [None] * self._lost[technology][spot]
+        return tenth_percentile([*lost, *sorted(levels, key=_rank)])
+
+    def _placed(self, spot: str) -> tuple[float, float] | None:
+        """Where a spot is on the plan of the rooms; none where it is not, or is outside."""
+        found = self._spots[spot]
+        return None if found.place is AntennaPlace.OUTSIDE else found.at
 
     def _why_nothing(self) -> str:
         what = f"No level of network {self._network.mcc_mnc} that counts was read"
-        placed = [s.id for s in self._spots.values() if s.at is not None]
+        placed = [i for i in self._spots if self._placed(i) is not None]
+        if not placed and any(s.at is not None for s in self._spots.values()):
+            return (
+                f"The spots of storey {self._floor_id!r} are all outside, where a level says "
+                "nothing of the rooms; place spots inside and read the level at each."
+            )
+        gone = [s.said for t in self._lost for s in self.not_there(t)]
         if not placed:
             return (
                 f"{what} on storey {self._floor_id!r}, which has no spots on its plan; place some "
@@ -327,7 +394,7 @@ class _Survey:
             f"{what} at the spots of storey {self._floor_id!r} ({', '.join(placed)}); read it "
             "there with a survey instrument. RSRP grades LTE, RSSI does not."
         )
-        return " ".join([ask, *self.left_out()])
+        return " ".join([ask, *gone, *self.left_out()])
 
     def _why_only_bounds(self, bounds: Sequence[_AtSpot]) -> str:
         limits = ", ".join(f"{s.spot.name} {s.level.value:g} dBm or less" for s in bounds)

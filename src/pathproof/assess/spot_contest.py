@@ -3,10 +3,13 @@
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 from functools import cached_property
+from operator import itemgetter
 from statistics import median
 
-from pathproof.assess.mobile_readings import seconds
+from pathproof.assess.mobile_expected import not_there_text
+from pathproof.assess.mobile_readings import Lost
 from pathproof.assess.spot_readings import SpotReading
 from pathproof.assess.spot_report import Contest, Standing
 from pathproof.assess.wording import odds_text
@@ -33,11 +36,41 @@ class Group:
     """Readings of one network, technology and quantity at one spot, oldest first."""
 
     readings: Sequence[SpotReading]
+    lost: Sequence[Lost] = ()
+    """Moments between them at which the network was not there."""
+
+    @property
+    def moments(self) -> int:
+        """Readings, and moments at which the network was not there."""
+        return len(self.readings) + len(self.lost)
+
+    @property
+    def median_lost(self) -> bool:
+        """Whether the network was not there at so many moments that the median is one of them."""
+        return (self.moments - 1) // 2 < len(self.lost)
+
+    @property
+    def tenth_lost(self) -> bool:
+        """Whether the 10th percentile is a moment at which the network was not there."""
+        return -(-self.moments // 10) <= len(self.lost)
+
+    @property
+    def not_there(self) -> str:
+        """At how many moments it was not there, in words."""
+        technology = self.readings[0].taken.technology
+        return not_there_text(technology, len(self.lost), self.moments)
 
     @cached_property
     def levels(self) -> BinnedLevels:
-        """With their bins. [dBm]"""
-        return binned_levels(r.edges_dbm for r in self.readings)
+        """With their bins; not there counts as no more than the lowest level read. [dBm]"""
+        return binned_levels(edges for _, edges in self._ordered)
+
+    @cached_property
+    def _ordered(self) -> list[tuple[datetime, tuple[float | None, float | None]]]:
+        lowest = min(x for r in self.readings for x in r.edges_dbm if x is not None)
+        all_ = [(r.taken.at, r.edges_dbm) for r in self.readings]
+        all_ += [(x.at, (None, lowest)) for x in self.lost]
+        return sorted(all_, key=itemgetter(0))
 
     @cached_property
     def shown_dbm(self) -> float:
@@ -49,7 +82,7 @@ class Group:
     @cached_property
     def side(self) -> Side:
         """The readings as one side of a comparison."""
-        at_s = seconds([r.taken for r in self.readings])
+        at_s = [(at - self._ordered[0][0]).total_seconds() for at, _ in self._ordered]
         return Side(
             levels=self.levels,
             instrument_spread_db=max(r.taken.instrument_spread_db for r in self.readings),
@@ -60,7 +93,7 @@ class Group:
     def independent(self) -> float:
         """As how many independent readings they count."""
         told = self.side.independent
-        return float(len(self.readings)) if told is None else told
+        return float(self.moments) if told is None else told
 
     @property
     def read_with(self) -> set[str]:
@@ -95,13 +128,18 @@ def contest(
 ) -> Contest:
     """Which of some groups is best, the first by its median against every other one.
 
-    `sources` are those of what a reading leaves open.
+    `sources` are those of what a reading leaves open. What was not there at the median has no level
+    to compare: it stands last and counts as worse. At least one group has to have been there.
     """
-    order = sorted(groups, key=lambda name: (-groups[name].shown_dbm, name))
-    first, others = order[0], order[1:]
+    order = sorted(
+        groups, key=lambda name: (groups[name].median_lost, -groups[name].shown_dbm, name)
+    )
+    there = [name for name in order if not groups[name].median_lost]
+    gone = order[len(there) :]
+    first, others = there[0], there[1:]
     found = {o: compared(groups[first], groups[o], reading_spread_db) for o in others}
     runner_up = min(others, key=lambda o: (least_odds(found[o]), order.index(o)), default=None)
-    standing = _standing([c.better for c in found.values()])
+    standing = _standing([*(c.better for c in found.values()), *(Better.FIRST for _ in gone)])
     best = [first, *(o for o in others if found[o].better is not Better.FIRST)]
     against = None if runner_up is None else found[runner_up]
     return Contest(
@@ -115,7 +153,14 @@ def contest(
         least_odds_ratio=None if against is None else against.odds_bounds.low,
         difference_db=None if against is None else against.difference_db,
         spread_db=None if against is None else against.spread_db,
-        text=_text(standing, [called(b) for b in best], runner_up and called(runner_up), against),
+        text="; ".join(
+            [
+                _text(
+                    standing, [called(b) for b in best], runner_up and called(runner_up), against
+                ),
+                *(f"{called(name)}: {groups[name].not_there}" for name in gone),
+            ]
+        ),
         sources=(COMPARISON, *sources),
     )
 
@@ -146,7 +191,7 @@ def _text(
 ) -> str:
     among = " and ".join([", ".join(best[:-1]), best[-1]] if best[1:] else best)
     if runner_up is None or against is None:
-        return f"only {among} was read"
+        return f"only {among} was {'read' if standing is Standing.ALONE else 'there'}"
     match standing:
         case Standing.OPEN:
             return f"open between {among}: a level is beyond what the instrument shows"

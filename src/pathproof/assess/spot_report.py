@@ -37,15 +37,20 @@ class LevelRead:
     bands: tuple[str, ...]
     """3GPP band numbers that were named; empty where none was."""
     readings: int
+    """Moments read, those at which the network was not there too."""
+    lost: int
+    """At how many of them it was not there."""
     independent: float
     """As how many independent readings they count, as they hang together in time."""
     first_at: datetime
     last_at: datetime
     instruments: tuple[str, ...]
     """What it was read with, as the record names it."""
-    median_dbm: Interval
-    tenth_dbm: Interval
-    """Level that 9 of 10 readings reach, so the least of a few. [dBm]"""
+    median_dbm: Interval | None
+    """None where the network was not there at the median. [dBm]"""
+    tenth_dbm: Interval | None
+    """Level that 9 of 10 readings reach, so the least of a few; none where it was not there. [dBm]
+    """
     required_dbm: float | None
     """Need of the technology and fade margin; none where the profile does not say. [dBm]"""
     confirmed: bool
@@ -54,7 +59,7 @@ class LevelRead:
     @property
     def margin_db(self) -> Interval | None:
         """Level that 9 of 10 readings reach over need and fade margin. [dB]"""
-        if self.required_dbm is None:
+        if self.required_dbm is None or self.tenth_dbm is None:
             return None
         need = self.required_dbm
         return Interval(self.tenth_dbm.low - need, self.tenth_dbm.high - need)
@@ -101,6 +106,8 @@ class SpotReport:
     """Networks of the site of which nothing that counts was read here."""
     silent: tuple[str, ...]
     """Networks of which the instrument showed no level here, at one moment at least."""
+    steps: tuple[str, ...]
+    """Steps of scales tied to no levels that were read here, such as "3 bars of 001-01"."""
     notes: tuple[str, ...]
     """Sentences on what was read and does not count."""
     ask: str
@@ -148,6 +155,7 @@ def spot_dict(report: SpotReport) -> dict[str, Any]:
         "contests": [_contest_dict(x) for x in report.contests],
         "not_read": list(report.not_read),
         "silent": list(report.silent),
+        "steps": list(report.steps),
         "notes": list(report.notes),
         "ask": report.ask,
     }
@@ -171,6 +179,7 @@ def _level_dict(level: LevelRead) -> dict[str, Any]:
         "quantity": str(level.quantity),
         "bands": list(level.bands),
         "readings": level.readings,
+        "lost": level.lost,
         "independent": level.independent,
         "first_at": level.first_at.isoformat(),
         "last_at": level.last_at.isoformat(),

@@ -1,7 +1,7 @@
 """Which network wins at which spot, which spot is best for each network, and what explains it."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import cached_property
 
 from pathproof.assess.context import Context, cite
@@ -37,7 +37,8 @@ class SpotSurvey:
             for r in self._readings.at(spot.id):
                 found[r.network, (r.taken.technology, r.taken.level.quantity)].append(r)
             for (network, kind), readings in sorted(found.items()):
-                self._groups.setdefault((spot.id, network), {})[kind] = Group(readings)
+                lost = self._readings.lost(spot.id, network, kind[0])
+                self._groups.setdefault((spot.id, network), {})[kind] = Group(readings, lost)
 
     @cached_property
     def spots(self) -> tuple[SpotReport, ...]:
@@ -52,9 +53,12 @@ class SpotSurvey:
     def at_both(
         self, network: str, first: str, second: str
     ) -> Iterator[tuple[Technology, Comparison]]:
-        """A network at two spots compared, in each technology and quantity read at both."""
-        others = self._groups.get((second, network), {})
-        for kind, group in self._groups.get((first, network), {}).items():
+        """A network at two spots compared, in each technology and quantity read at both.
+
+        Only where it was there at the median of both: else there is no level to compare.
+        """
+        others = _there(self._groups.get((second, network), {}))
+        for kind, group in _there(self._groups.get((first, network), {})).items():
             if kind in others:
                 yield kind[0], compared(group, others[kind], self._spread_db)
 
@@ -73,6 +77,7 @@ class SpotSurvey:
         silent = {code: moments[code] for code in codes if code in moments}
         not_read = [code for code in codes if code not in here]
         left_out = self._readings.left_out(spot.id)
+        steps = self._readings.steps(spot.id)
         return SpotReport(
             spot=spot.id,
             name=spot.name,
@@ -84,7 +89,9 @@ class SpotSurvey:
             contests=self._contests(here, self._network_called),
             not_read=tuple(not_read),
             silent=tuple(silent),
+            steps=tuple(steps),
             notes=(
+                *([_read_as_steps(steps)] if steps else []),
                 *([f"The instrument showed no level of {_listed(silent)}."] if silent else []),
                 *([f"Not counted: {'; '.join(left_out)}."] if left_out else []),
             ),
@@ -94,7 +101,8 @@ class SpotSurvey:
     def _network_report(self, network: Network) -> NetworkReport:
         code = network.mcc_mnc
         at = {s: self._groups[s, code] for s in self._spots if (s, code) in self._groups}
-        explained, notes = differences_of(at, self._spots, self._spread_db) if at else ((), ())
+        there = {spot: _there(groups) for spot, groups in at.items()}
+        explained, notes = differences_of(there, self._spots, self._spread_db) if at else ((), ())
         return NetworkReport(
             network=code,
             label=network.label,
@@ -116,7 +124,9 @@ class SpotSurvey:
             return ()
         source = cite(self._ctx.limit(LimitName.MOBILE_SPREAD_SINGLE_READING_DB).source)
         return tuple(
-            contest(*kind, named, self._spread_db, called, (source,)) for kind, named in ordered
+            contest(*kind, named, self._spread_db, called, (source,))
+            for kind, named in ordered
+            if not all(group.median_lost for group in named.values())
         )
 
     def _level(self, spot: str, network: str, kind: _Kind, group: Group) -> LevelRead:
@@ -133,13 +143,14 @@ class SpotSurvey:
             technology=technology,
             quantity=quantity,
             bands=tuple(sorted({r.taken.band for r in readings if r.taken.band is not None})),
-            readings=len(readings),
+            readings=group.moments,
+            lost=len(group.lost),
             independent=group.independent,
             first_at=readings[0].taken.at,
             last_at=readings[-1].taken.at,
             instruments=tuple(sorted({r.instrument for r in readings if r.instrument})),
-            median_dbm=median_bounds(group.levels),
-            tenth_dbm=tenth_percentile_bounds(group.levels),
+            median_dbm=None if group.median_lost else median_bounds(group.levels),
+            tenth_dbm=None if group.tenth_lost else tenth_percentile_bounds(group.levels),
             required_dbm=sum(x.value for x in told) if len(told) == len(limits) else None,
             confirmed=all(x.usable for x in told),
         )
@@ -170,6 +181,19 @@ class SpotSurvey:
         return [*at_antennas, *in_panel, *self._spots][0]
 
 
-def _listed(silent: Mapping[str, int]) -> str:
-    """Networks with the number of moments, such as "001-01 (once)"."""
-    return ", ".join(f"{code} ({'once' if n == 1 else f'{n} times'})" for code, n in silent.items())
+def _there(groups: Mapping[_Kind, Group]) -> dict[_Kind, Group]:
+    """Those of a network that was there at the median."""
+    return {kind: group for kind, group in groups.items() if not group.median_lost}
+
+
+def _listed(silent: Mapping[str, tuple[int, int]]) -> str:
+    """Networks with the number of moments, such as "001-01 (85 of 211 moments)"."""
+    return ", ".join(
+        f"{code} ({'once' if of == 1 else f'{n} of {of} moments'})"
+        for code, (n, of) in silent.items()
+    )
+
+
+def _read_as_steps(steps: Sequence[str]) -> str:
+    shown = ", ".join(dict.fromkeys(steps))
+    return f"Read as steps of a scale without levels, which rank nothing: {shown}; read in dBm."

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator
 
+from pathproof.assess.mobile_expected import not_there_text
 from pathproof.assess.spot_report import Contest, LevelRead, NetworkReport, SpotReport
 from pathproof.assess.types import Assessment
 from pathproof.assess.wording import level_text, technology_text
@@ -63,11 +64,15 @@ def _level_of(spot: SpotReport, contest: Contest) -> str:
         if (x.network, x.technology, x.quantity)
         == (contest.order[0], contest.technology, contest.quantity)
     )
+    if level.median_dbm is None:  # not that of a contest
+        return ""
     return f"; {level_text(level.median_dbm)}{_margin_of(level)}"
 
 
 def _margin_of(level: LevelRead) -> str:
     """Margin in the middle of its bins; none where these have an open end."""
+    if level.tenth_dbm is None:
+        return f", {not_there_text(level.technology, level.lost, level.readings)}"
     margin = level.margin_db
     if margin is None or math.isinf(margin.low) or math.isinf(margin.high):
         return ""

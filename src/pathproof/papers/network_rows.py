@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
+from pathproof.assess.mobile_expected import not_there_text
 from pathproof.assess.spot_report import Contest, LevelRead, NetworkReport, SpotReport
 from pathproof.assess.strip import margin_text
 from pathproof.assess.types import Assessment, Margin
@@ -123,6 +124,10 @@ def _cell(report: SpotReport, code: str) -> Iterator[str]:
     if not found:
         yield "no level" if code in report.silent else "not read"
     for level in found:
+        if level.tenth_dbm is None or level.median_dbm is None:
+            said = not_there_text(level.technology, level.lost, level.readings)
+            yield f"{technology_text(level.technology)}: {said}"
+            continue
         median, tenth = _level(level.median_dbm), _level(level.tenth_dbm)
         bracket = "" if tenth == median else f" ({tenth})"
         level_said = f"{technology_text(level.technology)} {median}{bracket}"

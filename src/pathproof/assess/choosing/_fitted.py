@@ -6,14 +6,14 @@ from pathproof.assess.antenna import fitted_run
 from pathproof.assess.choice import Antenna
 from pathproof.assess.choosing._hanging import Hanging, Hangings
 from pathproof.assess.choosing._lasting import Counting
-from pathproof.assess.choosing._levels import Graded, Levels, State
+from pathproof.assess.choosing._levels import Graded, Levels, State, grade
 from pathproof.assess.choosing._offers import Bid, Considered, bids_of
 from pathproof.assess.context import Context
 from pathproof.assess.main_path import main_communicator, same_path
 from pathproof.assess.mobile import mobile_link
 from pathproof.assess.types import Link
 from pathproof.job import Communicator, CommunicatorPart
-from pathproof.terms import Technology
+from pathproof.terms import Technology, Word
 
 
 class Fitted:
@@ -94,6 +94,10 @@ class Fitted:
 
 def _by_link(link: Link, hanging: Hanging, own: Graded | None) -> Graded | None:
     """With the margin of a link, which knows the module's own readings too."""
+    if link.word is Word.LACKING and link.margin is None and link.network is not None:
+        told = {} if own is None else own.silent
+        said = {link.network: told.get(link.network, f"by its own mobile link, {link.why},")}
+        return grade(hanging, (), {}, said, 1)
     if link.margin is None or link.network is None or link.scale is None:
         return own
     margin_db = link.margin.value

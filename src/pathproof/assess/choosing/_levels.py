@@ -1,9 +1,8 @@
 """The rules READINGS and MARGIN: what a bid has at each spot with each antenna."""
 
 import math
-from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import partial
 
@@ -14,11 +13,9 @@ from pathproof.assess.choosing._offers import counted, shared_bands
 from pathproof.assess.choosing._said import Names, Said, Weight, listed
 from pathproof.assess.context import Context
 from pathproof.assess.main_path import main_communicator
-from pathproof.assess.mobile_expected import Expected, ExpectedLevels, standing
-from pathproof.assess.mobile_levels import moments
-from pathproof.assess.mobile_readings import still_fits, surveyed
+from pathproof.assess.mobile_expected import Expected, ExpectedLevels, NotThere, standing
 from pathproof.assess.wording import technology_text
-from pathproof.job import Communicator, CommunicatorPart, Network, links
+from pathproof.job import Communicator, CommunicatorPart, Network
 from pathproof.terms import Technology
 
 CONNECTORS = 2
@@ -55,8 +52,8 @@ class Graded:
     deciding: tuple[Expected, ...]
     unread: Counted
     """What is not read there and could count."""
-    silent: tuple[str, ...] = ()
-    """Networks that were looked for there and not heard."""
+    silent: Mapping[str, str] = field(default_factory=dict)
+    """Networks that were not there too often to count, with that in words; empty if never."""
     fitted: bool = False
 
 
@@ -66,10 +63,9 @@ class Levels:
     def __init__(self, ctx: Context, hangings: Hangings) -> None:
         self._ctx, self._hangings = ctx, hangings
         self._expected = ExpectedLevels(ctx)
-        self._nothing_heard = _nothing_heard(ctx)
         self._here = {n.mcc_mnc: n for n in ctx.site.networks}
         self._main = main_communicator(ctx.site)
-        self._found: dict[tuple[object, ...], Expected | None] = {}
+        self._found: dict[tuple[object, ...], Expected | NotThere | None] = {}
         self._gains_db: dict[tuple[object, ...], float | None] = {}
         self._modules: dict[tuple[str, tuple[Technology, ...]], CommunicatorPart] = {}
 
@@ -88,20 +84,21 @@ class Levels:
         """
         read: list[Expected] = []
         unread: dict[str, tuple[Technology, ...]] = {}
-        silent: list[str] = []
+        silent: dict[str, str] = {}
         for network, technologies in counting.items():
             if not technologies:
                 continue
             found = self._at(part, technologies, network, hanging, fitted)
-            if found is not None:
+            if isinstance(found, Expected):
                 read.append(found)
             elif self._may_be_read(part, network, fitted or self._run(part, hanging)):
-                nothing = self._nothing_heard.get((hanging.spot, network), set())
+                nothing = self._expected.in_vain(hanging.spot, network)
                 left = () if None in nothing else tuple(t for t in technologies if t not in nothing)
                 if left:
                     unread[network] = left
                 else:
-                    silent.append(network)
+                    heard = found is not None and found.lost < found.moments
+                    silent[network] = found.said if found is not None and heard else ""
         if len(read) + len(unread) + len(silent) < need:
             return None
         return grade(hanging, read, unread, silent, need)
@@ -109,7 +106,7 @@ class Levels:
     def looked_at(self, spot: str) -> bool:
         """Whether some network was read at a spot, or looked for and not heard."""
         heard = self._expected.networks_read(spot)
-        return bool(heard) or any(spot == where for where, _ in self._nothing_heard)
+        return bool(heard) or any(self._expected.in_vain(spot, network) for network in self._here)
 
     def _at(
         self,
@@ -118,7 +115,7 @@ class Levels:
         network: str,
         hanging: Hanging,
         fitted: AntennaRun | None,
-    ) -> Expected | None:
+    ) -> Expected | NotThere | None:
         own_db = part.antenna_gain_dbi if hanging.antenna.antenna is None else None
         key = (technologies, tuple(part.bands), own_db, network, hanging, fitted is None)
         if key not in self._found:
@@ -174,26 +171,11 @@ class Levels:
         return self._modules[key]
 
 
-def _nothing_heard(ctx: Context) -> dict[tuple[str, str], set[Technology | None]]:
-    """By spot and network: technologies that an instrument looked for and did not find.
-
-    None stands for an entry that names no technology.
-    """
-    found: dict[tuple[str, str], set[Technology | None]] = defaultdict(set)
-    for entry in surveyed(ctx):
-        network, technology = entry.values.network, entry.values.technology
-        if network is not None and not any(levels for _, levels in moments(entry)):
-            for spot in entry.about:
-                if still_fits(ctx, entry, links.spot(spot)):
-                    found[spot, network].add(technology)
-    return found
-
-
 def grade(
     hanging: Hanging,
     read: Sequence[Expected],
     unread: Counted,
-    silent: Sequence[str],
+    silent: Mapping[str, str],
     need: int,
 ) -> Graded:
     """How a card that needs so many networks stands with what is expected of each."""
@@ -218,7 +200,7 @@ def grade(
         odds=0.0 if last is None else last.odds,
         deciding=tuple(best),
         unread=unread,
-        silent=tuple(silent),
+        silent=silent,
     )
 
 
@@ -290,7 +272,14 @@ def to_be_read(networks: Mapping[str, Iterable[Technology]], names: Names) -> st
 def _lacks(best: Graded, names: Names) -> Said:
     if math.isinf(best.margin_db):
         where, unheard = names.spot(best.hanging.spot), names.networks(list(best.silent))
-        text = f"{unheard} was looked for at {where} and not heard"
+        never = [n for n, said in best.silent.items() if not said]
+        texts = [
+            f"{names.network(n)}: {said} at {where}" for n, said in best.silent.items() if said
+        ]
+        texts += (
+            [f"{names.networks(never)} was looked for at {where} and not heard"] if never else []
+        )
+        text = "; ".join(texts)
         return Said(Rule.MARGIN, Weight.FAILS, text, f"{unheard} to be heard at {where}")
     where = f"at {names.spot(best.hanging.spot)} with {hung(best.hanging)}"
     lack = f"{math.ceil(-best.margin_db * 10.0 - 1e-6) / 10.0:.1f} dB"
