@@ -31,7 +31,7 @@ def test_what_differs_by_the_network_alone_is_said_once() -> None:
         SetAside(offer=offer("m1", (n,), "card"), reasons=(reason(f"{n} is weak"),))
         for n in ("001-01", "001-02", "999-70")
     ]
-    expected = [("card on 001-01, 001-02 and 999-70", ["the network is weak"])]
+    expected = [("card on 001-01, 001-02 or 999-70", ["the network is weak"])]
     assert said(*offers) == [(["m1"], expected)]
 
 
@@ -40,7 +40,7 @@ def test_a_network_is_known_by_label_and_code() -> None:
         SetAside(offer=offer("m1", (n,), "card"), reasons=(reason(f"{label} ({n}) is weak"),))
         for n, label in (("001-01", "North"), ("001-02", "South"))
     ]
-    expected = [(["m1"], [("card on 001-01 and 001-02", ["the network is weak"])])]
+    expected = [(["m1"], [("card on 001-01 or 001-02", ["the network is weak"])])]
     assert said(*offers, labels={"001-01": "North", "001-02": "South"}) == expected
 
 
@@ -83,7 +83,7 @@ def test_cards_for_the_same_networks_are_named_together() -> None:
         for card, n in (("a", "001-01"), ("a", "001-02"), ("b", "001-01"), ("b", "001-02"))
     ]
     ((_, ((on, _),)),) = said(*offers)
-    assert on == "a and b on 001-01 and 001-02"
+    assert on == "a and b on 001-01 or 001-02"
 
 
 def test_the_nearest_to_fit_comes_first_and_reasons_go_by_the_rules() -> None:

@@ -131,6 +131,31 @@ def test_no_service() -> None:
     assert isinstance(of_part(found, "another"), Ranked)
 
 
+def test_a_service_for_a_part_that_is_not_there_is_said() -> None:
+    found = choose(market(module(), service(), service("typo", communicators=["modul"])), NOW)
+    assert (
+        "typo is offered for modul only, which is no communicator that is considered: look at the "
+        "ids in its communicators."
+    ) in found.read_first
+    known = choose(market(module(), service(communicators=["module"])), NOW)
+    assert not any("only, which is no" in x for x in known.read_first)
+
+
+def test_what_is_promised_too_short_is_said_as_a_promise() -> None:
+    text = text_of(rejected(market(module(platform_ends="2027-12-31"), service())))
+    assert text == (
+        "service of module is promised only until 2027-12-31 (Invented for the tests; practice)"
+    )
+
+
+def test_three_technologies_are_listed_as_people_do() -> None:
+    speaks = module(technologies=["lte", "lte_m", "nb_iot"])
+    networks = [{"mcc_mnc": "001-01", "label": "Near", "technologies": ["gsm"]}]
+    found = rejected(market(speaks, service(), networks=networks))
+    assert text_of(found) == "module speaks LTE, LTE-M and NB-IoT; Near (001-01) has GSM"
+    assert needed(found) == "LTE, LTE-M or NB-IoT, on Near (001-01)"
+
+
 def test_everything_that_keeps_a_part_out_is_named() -> None:
     found = rejected(
         market(
@@ -205,29 +230,29 @@ def test_a_network_that_ends_too_early() -> None:
     row = {"network": "001-01", "technology": "lte", "ends_on": "2030-06-30"}
     found = rejected(market(retirements=[row]))
     assert rules(found) == [Rule.SERVICE_LIFE]
-    assert text_of(found) == "001-01 lte ends on 2030-06-30 (Invented for the tests; practice)"
-    assert needed(found) == "001-01 lte to last until 2036-11-25"
+    assert text_of(found) == "001-01 LTE ends on 2030-06-30 (Invented for the tests; practice)"
+    assert needed(found) == "001-01 LTE to last until 2036-11-25"
 
 
 def test_a_day_in_the_past_keeps_out_whether_done_or_only_planned() -> None:
     row = {"network": "001-01", "technology": "lte", "ends_on": "2025-01-01"}
     planned = text_of(rejected(market(retirements=[row])))
-    assert planned.startswith("001-01 lte was to end on 2025-01-01; ask whether it is still there")
+    assert planned.startswith("001-01 LTE was to end on 2025-01-01; ask whether it is still there")
     done = text_of(rejected(market(retirements=[{**row, "done": True}])))
-    assert done.startswith("001-01 lte ended on 2025-01-01 (")
+    assert done.startswith("001-01 LTE ended on 2025-01-01 (")
 
 
 def test_a_day_from_memory_has_to_be_asked() -> None:
     row = {"network": "001-01", "technology": "lte", "ends_on": "2030-06-30", "source": MEMORY}
     found = choose(market(retirements=[row]), NOW)
     assert rules(the_only(found)) == [Rule.SERVICE_LIFE]
-    assert needed(found.undecided[0]) == "ask how long 001-01 lte is there"
-    assert "Ask how long 001-01 lte is there." in found.read_first
+    assert needed(found.undecided[0]) == "ask how long 001-01 LTE is there"
+    assert "Ask how long 001-01 LTE is there." in found.read_first
 
 
 def test_what_nobody_knows_is_open_and_what_lasts_is_not() -> None:
     unknown = ranked(market())
-    assert "001-01 lte: nothing is known of its end, which does not say that it lasts" in (
+    assert "001-01 LTE: nothing is known of its end, which does not say that it lasts" in (
         unknown.reasons
     )
     asks = [r.would_need for r in unknown.open if r.rule is Rule.SERVICE_LIFE]
@@ -238,7 +263,7 @@ def test_what_nobody_knows_is_open_and_what_lasts_is_not() -> None:
     lasts = {"network": "001-01", "technology": "lte", "ends_from": "2040-01-01"}
     known = ranked(market(module(platform_ends="2040-01-01"), service(), retirements=[lasts]))
     assert not [r for r in known.open if r.rule is Rule.SERVICE_LIFE]
-    assert "001-01 lte: ends not before 2040-01-01 (Invented for the tests; practice)" in (
+    assert "001-01 LTE: ends not before 2040-01-01 (Invented for the tests; practice)" in (
         known.reasons
     )
 
@@ -262,7 +287,7 @@ def test_enough_networks_of_a_roaming_card_have_to_last() -> None:
     found = rejected(market(module(), ROAMING, retirements=rows))
     assert rules(found) == [Rule.SERVICE_LIFE]
     assert "its card needs 2 networks that last, and has 1" in text_of(found)
-    assert needed(found) == ("1 network of these to last until 2036-11-25: 001-01 lte, 999-70 lte")
+    assert needed(found) == ("1 network of these to last until 2036-11-25: 001-01 LTE, 999-70 LTE")
 
 
 def test_a_network_that_lasts_anyhow_is_not_asked_to_last() -> None:
@@ -273,7 +298,7 @@ def test_a_network_that_lasts_anyhow_is_not_asked_to_last() -> None:
     ]
     card = service(sim_kind="roaming", networks=["001-01", "999-70"])
     found = rejected(market(module(technologies=["lte", "gsm"]), card, retirements=rows))
-    assert needed(found) == "999-70 lte to last until 2036-11-25"
+    assert needed(found) == "999-70 LTE to last until 2036-11-25"
 
 
 def test_a_technology_that_ends_lends_no_margin() -> None:
@@ -375,11 +400,11 @@ def test_a_cable_of_unknown_length() -> None:
     found = only_antenna(module(), WHIP, COAX, spots=[wall])
     assert rules(found) == [Rule.ANTENNA]
     assert isinstance(found, SetAside)
-    assert needed(found) == "say the cable length"
+    assert needed(found) == "say the spot's cable_m"
     nowhere = {"id": "hall", "name": "Hall"}
     found = only_antenna(module(), spots=[nowhere])
     assert isinstance(found, SetAside)
-    assert needed(found) == "say the cable length (0 m in the panel)"
+    assert needed(found) == "say the spot's place, or its cable_m (0 in the panel)"
 
 
 def test_at_the_panel_antennas_need_no_cable() -> None:
@@ -445,7 +470,16 @@ def test_nothing_read_is_undecided_and_says_what_to_read_first() -> None:
         "No level is read yet: read Near (001-01), Far (001-02), 999-70 at Hall (hall), then at "
         "Roof (roof)."
     )
-    assert "read Near (001-01) in LTE" in aside.reasons[0].would_need
+    assert needed(aside) == (  # type: ignore[arg-type]
+        "read 2 of Near (001-01), Far (001-02), 999-70 in LTE at Roof (roof) or Hall (hall)"
+    )
+
+
+def test_where_one_more_network_is_enough_one_of_them_is_asked_for() -> None:
+    near = [reading("hall", "001-01", -95.0)]
+    found = choose(market(module(), ROAMING, read=near), NOW)
+    assert needed(found.undecided[0]) == "read one of Far (001-02), 999-70 in LTE at Hall (hall)"
+    assert found.read_first[0] == "Read Far (001-02), 999-70 in LTE at Hall (hall)."
 
 
 def test_one_good_network_of_two_waits_for_a_reading() -> None:
@@ -543,7 +577,12 @@ def test_a_level_carried_over_from_lte_is_open() -> None:
     strong = [reading("hall", "999-70", -60.0, band="8")]
     found = ranked(market(module(technologies=["lte_m"]), card, read=strong))
     (note,) = [r for r in found.open if r.rule is Rule.READINGS]
-    assert note.would_need == "read 999-70 at Hall (hall) in LTE-M"
+    assert note.would_need == "read 999-70 in LTE-M at Hall (hall)"
+    assert note.text == (
+        "no level is read of 999-70 in LTE-M at Hall (hall): it is carried over from LTE"
+    )
+    job = market(module(technologies=["lte_m"]), card, read=strong)
+    assert "Read 999-70 in LTE-M at Hall (hall)." in choose(job, NOW).read_first
     itself = [reading("hall", "999-70", -60.0, "lte_m", band="8")]
     found = ranked(market(module(technologies=["lte_m"]), card, read=itself))
     assert Rule.READINGS not in [r.rule for r in found.open]

@@ -27,6 +27,7 @@ UNTIL = date(2036, 11, 25)  # ten years after NOW
 MEMORY = {"ref": "Somebody said", "evidence": "memory"}
 CODES = [f"001-{i:02d}" for i in range(1, 8)] + ["999-70", "999-71", "999-72"]
 TECHNOLOGIES = ["lte", "lte_m", "nb_iot", "gsm"]
+SAID = {"lte": "LTE", "lte_m": "LTE-M", "nb_iot": "NB-IoT", "gsm": "GSM"}
 BANDS = ["3", "8", "20", "28"]
 STAIR = {"id": "stair", "name": "Stair", "place": "on_wall", "cable_m": 4.0}
 
@@ -486,7 +487,7 @@ def _lifted(job: Job, aside: SetAside, reason: Reason) -> dict[str, Any]:
             data["embedded"]["retirements"] = [
                 r
                 for r in data["embedded"]["retirements"]
-                if f"{r['network']} {r['technology']}" not in lasts
+                if r["network"] is None or f"{r['network']} {SAID[r['technology']]}" not in lasts
             ]
         case Rule.MARGIN:
             lack_db = float(reason.would_need.split()[0])

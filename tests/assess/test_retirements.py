@@ -62,10 +62,10 @@ def fates(found: Outlook) -> dict[str, Fate]:
 
 def test_a_network_of_which_nothing_is_known_is_not_taken_to_last() -> None:
     found = outlook()
-    assert fates(found) == {"001-01 lte": Fate.UNKNOWN, "001-01 gsm": Fate.UNKNOWN}
+    assert fates(found) == {"001-01 LTE": Fate.UNKNOWN, "001-01 GSM": Fate.UNKNOWN}
     assert found.fate is Fate.UNKNOWN
     assert found.exposed_from == date(2040, 1, 1)  # by its service alone
-    assert found.why == "nothing certain is known of: 001-01 lte, 001-01 gsm"
+    assert found.why == "nothing certain is known of: 001-01 LTE, 001-01 GSM"
     assert "nothing is known of its end" in found.networks[0].why
 
 
@@ -77,8 +77,8 @@ def test_the_last_network_decides() -> None:
     assert found.exposed_from == date(2034, 1, 1)
     assert found.why == "its last network counts as gone from 2034-01-01"
     assert [(s.on, s.ended, s.left) for s in found.steps] == [
-        (date(2028, 6, 30), ("001-01 gsm",), ("001-01 lte",)),
-        (date(2034, 1, 1), ("001-01 lte",), ()),
+        (date(2028, 6, 30), ("001-01 GSM",), ("001-01 LTE",)),
+        (date(2034, 1, 1), ("001-01 LTE",), ()),
         (date(2040, 1, 1), ("service of both",), ()),
     ]
 
@@ -86,14 +86,14 @@ def test_the_last_network_decides() -> None:
 def test_one_that_may_last_keeps_the_communicator_from_being_exposed() -> None:
     found = outlook(ends("001-01", "gsm", ends_on="2028-06-30"))
     assert found.fate is Fate.UNKNOWN
-    assert found.steps[0].left == ("001-01 lte",)
+    assert found.steps[0].left == ("001-01 LTE",)
 
 
 def test_outlives_only_with_a_date_after_the_service_life() -> None:
     found = outlook(ends("001-01", "lte", ends_from="2037-01-01"))
-    assert fates(found)["001-01 lte"] is Fate.OUTLIVES
+    assert fates(found)["001-01 LTE"] is Fate.OUTLIVES
     assert found.fate is Fate.OUTLIVES
-    assert found.why == "known to outlive the service life: 001-01 lte, service of both"
+    assert found.why == "known to outlive the service life: 001-01 LTE, service of both"
     assert outlook(ends("001-01", "lte", ends_from="2036-11-25")).fate is not Fate.OUTLIVES
     assert outlook(ends("001-01", "lte", ends_from="2036-11-26")).fate is Fate.OUTLIVES
 
@@ -173,13 +173,13 @@ def test_a_network_s_own_row_goes_before_that_of_its_country() -> None:
     own = ends("001-02", "gsm", ends_on="2029-01-01")
     found = outlook(country, own, sim={"kind": "roaming", "networks": ["001-01", "001-02"]})
     days = {p.name: str(p.counts_from) for p in found.networks if p.technology == "gsm"}
-    assert days == {"001-01 gsm": "2033-12-31", "001-02 gsm": "2029-01-01"}
+    assert days == {"001-01 GSM": "2033-12-31", "001-02 GSM": "2029-01-01"}
 
 
 def test_only_technologies_that_module_and_network_share() -> None:
     card = {"kind": "roaming", "networks": ["001-02", "999-70"]}
     # 999-70 does not say what it offers, so whatever the module can use counts.
-    assert list(fates(outlook(sim=card))) == ["001-02 gsm", "999-70 lte", "999-70 gsm"]
+    assert list(fates(outlook(sim=card))) == ["001-02 GSM", "999-70 LTE", "999-70 GSM"]
 
 
 @pytest.mark.parametrize(
@@ -288,7 +288,7 @@ GSM_GONE = ends("001-02", "gsm", ends_on="2025-12-31", done=True)
 def test_a_finding_where_the_last_network_is_gone() -> None:
     (found,) = said(GSM_GONE, sim=GSM_ONLY)
     assert found.severity is Severity.FAULT
-    assert "its last network has ended: 001-02 gsm ended on 2025-12-31" in found.text
+    assert "its last network has ended: 001-02 GSM ended on 2025-12-31" in found.text
     assert "Invented for the tests" in found.text
     assert said(GSM_GONE, sim=GSM_ONLY, as_of=datetime(2010, 1, 1, tzinfo=UTC)) == []
 
@@ -297,7 +297,7 @@ def test_a_plan_that_is_past_is_to_be_asked_for() -> None:
     (found,) = said(ends("001-02", "gsm", ends_on="2025-12-31"), sim=GSM_ONLY)
     assert found.severity is Severity.FAULT
     assert "its last network may be gone already" in found.text
-    assert "001-02 gsm was to end on 2025-12-31; ask" in found.text
+    assert "001-02 GSM was to end on 2025-12-31; ask" in found.text
     assert found.do.startswith("Ask the operator")
     assert "Choose a communicator" in found.do
 

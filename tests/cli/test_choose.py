@@ -239,7 +239,7 @@ def test_alike_offers_are_folded_and_shown_one_by_one_with_all(
     answers(replace(CHOICE, ranked=(FIRST, replace(SECOND, open=FIRST.open))))
     folded = words(run("choose", job_path).stdout)
     assert (
-        "fixed_card on 001-01, 001-02 and 999-70 - the network has none of the technologies of "
+        "fixed_card on 001-01, 001-02 or 999-70 - the network has none of the technologies of "
         "gsm_module."
     ) in folded
     every = words(run("choose", job_path, "--all").stdout)
@@ -316,8 +316,36 @@ def test_what_is_nearest_to_fit_comes_first(run: Any, job_path: Path, answers: A
     far = aside("gsm_module", None, Reason(rule=Rule.PANEL, text="no", would_need="a panel"))
     near = aside("lte_m_module", None, Reason(rule=Rule.MARGIN, text="no", would_need="3 dB"))
     answers(replace(NOTHING, rejected=(far, near)))
-    shown = run("choose", job_path, code=3).stdout
-    assert shown.index("lte_m_module") < shown.index("gsm_module")
+    for option in ((), ("--all",)):
+        shown = run("choose", job_path, *option, code=3).stdout
+        assert shown.index("lte_m_module") < shown.index("gsm_module")
+
+
+def test_no_sentence_stands_under_why_and_still_open_both(
+    run: Any, job_path: Path, answers: Answer
+) -> None:
+    text = "001-01 LTE: nothing is known of its end"
+    both = Reason(rule=Rule.SERVICE_LIFE, text=f"{text}; {text} either", would_need="ask")
+    said = (*FIRST.reasons, text, f"{text} either", "001-02 LTE: ends on 2040-01-01")
+    answers(replace(CHOICE, ranked=(replace(FIRST, reasons=said, open=(both,)),)))
+    shown = words(run("choose", job_path).stdout)
+    assert shown.count(f"{text};") == 1
+    assert f"- {text}." not in shown
+    assert f"- {text} either." not in shown
+    assert "- 001-02 LTE: ends on 2040-01-01." in shown
+
+
+def test_a_communicator_is_not_called_by_an_id_before_there_is_one(
+    run: Any, job_path: Path, answers: Answer, edit: Edit
+) -> None:
+    def without(data: Any) -> None:
+        data["site"]["communicators"], data["record"] = [], []
+
+    answers(CHOICE)
+    edit(job_path, without)
+    shown = words(run("choose", job_path).stdout)
+    assert "from the antenna of this communicator (" in shown
+    assert "communicator main" not in shown
 
 
 def test_a_network_is_also_known_by_its_label(
@@ -332,7 +360,7 @@ def test_a_network_is_also_known_by_its_label(
     reasons = [(n, Reason(rule=Rule.MARGIN, text=t, would_need="")) for n, t in texts]
     answers(replace(NOTHING, rejected=tuple(aside("gsm_module", n, r) for n, r in reasons)))
     shown = words(run("choose", job_path, code=3).stdout)
-    assert "fixed_card on 001-01, 001-02 and 999-70 - the network is weak." in shown
+    assert "fixed_card on 001-01, 001-02 or 999-70 - the network is weak." in shown
 
 
 def test_an_antenna_for_outside_at_a_spot_of_which_nobody_said(

@@ -70,7 +70,7 @@ def test_every_row_of_the_table_says_on_whose_word(run: Any) -> None:
 # nothing there says that the former happened.
 def test_a_plan_that_is_past_is_not_told_as_certain(run: Any) -> None:
     text = words(run, "--network", "234-30", "--technology", "umts")
-    assert "234-30 umts was to end in 2024; ask whether it is still there (planned)" in text
+    assert "234-30 UMTS was to end in 2024; ask whether it is still there (planned)" in text
     assert "ended" not in text
     (row,) = answer(run, "--network", "234-30", "--technology", "umts")["rows"]
     assert row["fate"] == "ending"
@@ -94,15 +94,15 @@ def test_a_network_s_own_row_or_that_of_its_country(
 
 def test_an_unknown_network_is_said_to_be_unknown(run: Any) -> None:
     text = words(run, "--network", "999-70", "--technology", "lte_m")
-    assert "999-70 lte_m: nothing is known of its end, which does not say that it lasts." in text
+    assert "999-70 LTE-M: nothing is known of its end, which does not say that it lasts." in text
 
 
 def test_the_table_as_of_a_day(run: Any) -> None:
     asked = ("--network", "505-01", "--technology", "umts")
     early = words(run, *asked, "--as-of", "2024-10-27")
     late = words(run, *asked, "--as-of", "2024-10-28")
-    assert "505-01 umts ends on 2024-10-28" in early
-    assert "505-01 umts was to end on 2024-10-28; ask" in late
+    assert "505-01 UMTS ends on 2024-10-28" in early
+    assert "505-01 UMTS was to end on 2024-10-28; ask" in late
 
 
 def test_a_job_of_which_nothing_is_known(run: Any, empty_job: Path) -> None:
@@ -119,7 +119,7 @@ def test_the_demo_s_networks_are_not_taken_to_last(run: Any, job_path: Path) -> 
     fates = {(n["technology"], n["fate"]) for n in main["networks"]}
     assert fates == {("lte", "unknown"), ("gsm", "ends")}
     text = words(run, job_path)
-    assert "001-01 lte nothing is known of its end, which does not say that it lasts" in text
+    assert "001-01 LTE nothing is known of its end, which does not say that it lasts" in text
     assert "What nobody knows the end of may end before." in text
 
 
@@ -130,12 +130,12 @@ def test_own_rows_say_by_when_a_communicator_is_exposed(run: Any, one_card: Path
     assert (found["serves_until"], found["exposed_from"]) == ("2036-11-25", "2031-03-01")
     assert (main["fate"], main["exposed_from"]) == ("ends", "2031-03-01")
     assert main["steps"][:2] == [
-        {"on": "2025-12-31", "ended": ["001-01 gsm"], "left": ["001-01 lte"]},
-        {"on": "2031-03-01", "ended": ["001-01 lte"], "left": []},
+        {"on": "2025-12-31", "ended": ["001-01 GSM"], "left": ["001-01 LTE"]},
+        {"on": "2031-03-01", "ended": ["001-01 LTE"], "left": []},
     ]
     text = words(run, one_card)
-    assert "2025-12-31 without 001-01 gsm; left: 001-01 lte" in text
-    assert "001-01 gsm was to end on 2025-12-31, but that is from memory; ask" in text
+    assert "2025-12-31 without 001-01 GSM; left: 001-01 LTE" in text
+    assert "001-01 GSM was to end on 2025-12-31, but that is from memory; ask" in text
     assert "Letter of the operator, 2026-10-02 (read, looked at 2026-11-25)" in text
     assert "without a way to the centre from 2031-03-01 on." in text
 

@@ -167,11 +167,11 @@ def test_the_fitted_offer_comes_first_with_all_its_reasons(judge: Judge):
 
 def test_what_nothing_is_known_of_is_said_once(judge: Judge):
     # The table of what ends holds what the fitted communicator uses: LTE of 001-01.
-    unknown = [f"{name}: {NOTHING_KNOWN}" for name in ("001-01 lte", "001-02 lte", "service of x")]
+    unknown = [f"{name}: {NOTHING_KNOWN}" for name in ("001-01 LTE", "001-02 LTE", "service of x")]
     found = told(judge, choice(ranked(FITTED, "cheap", *unknown, fitted=True)))
     assert found.ranked[0].says == (
         "Cheap.",
-        "Nothing is known of the end of 001-02 lte and service of x.",
+        "Nothing is known of the end of 001-02 LTE and service of x.",
     )
 
 
@@ -243,7 +243,7 @@ def test_set_aside_offers_are_grouped_with_what_each_would_take(judge: Judge):
     (row,) = table.rows
     assert row.parts.endswith("(lte_m_module)")
     (reason,) = row.reasons
-    assert reason.on == "fixed_card on 001-01 and 001-02"
+    assert reason.on == "fixed_card on 001-01 or 001-02"
     assert (reason.text, reason.would_need) == ("Is not allowed here.", "Leave here.")
 
 
@@ -323,6 +323,17 @@ def test_what_explains_a_difference_stands_with_its_sources(judge: Judge):
     listed = {str(n.number): n.text for n in paper.sources}
     assert any("P.2109" in listed[n] for n in numbers)
     assert paper.centre.networks.usual == ""
+
+
+def test_spots_of_one_name_are_told_apart_by_their_signs(judge: Judge):
+    read = [("hall", "001-01", -99.0), ("loft", "001-01", -61.0)]
+    job = mobile_job(read=read, name="Same", technologies=["lte"])
+    paper = build(job, judge(job), for_customer=False)
+    assert paper.centre is not None
+    assert paper.centre.networks is not None
+    (row,) = paper.centre.networks.networks
+    assert row.best.startswith("Same (S2) by 38 dB over Same (S1), ")
+    assert "38 dB between Same (S2) and Same (S1) (LTE, band 20)" in row.explained
 
 
 def test_usual_differences_are_counted(judge: Judge):

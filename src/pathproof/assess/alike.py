@@ -45,7 +45,7 @@ def alike(aside: Sequence[SetAside], labels: Mapping[str, str]) -> list[Block]:
     for one in aside:
         of_part[one.offer.part].append(one)
     blocks: dict[object, list[Block]] = defaultdict(list)
-    for part, ones in sorted(of_part.items(), key=_how_far):
+    for part, ones in sorted(of_part.items(), key=lambda of: min(map(_how_far, of[1]))):
         said = _said(ones, labels)
         in_general = tuple((x.on, *_of_any_part(part, x.reasons)) for x in said)
         blocks[in_general].append(Block(parts=[part], said=said))
@@ -68,6 +68,11 @@ def then_text(aside: Sequence[SetAside]) -> str:
     return f"With all of that: {'; '.join([*said[:_MOST_NAMES], *rest])}."
 
 
+def nearest_first(aside: Sequence[SetAside]) -> list[SetAside]:
+    """Offers, those that are nearest to fit first by the order of the rules."""
+    return sorted(aside, key=_how_far)
+
+
 def stopped_by(aside: Sequence[SetAside]) -> list[tuple[Rule, int]]:
     """How many offers each rule stops, of several that an offer does not meet the first one."""
     count = Counter(_first_rule(one) for one in aside)
@@ -78,9 +83,9 @@ def _first_rule(one: SetAside) -> Rule:
     return min((reason.rule for reason in one.reasons), key=_ORDER.index)
 
 
-def _how_far(part: tuple[str, list[SetAside]]) -> int:
-    """The less, the later the first rule that a part's best offer does not meet."""
-    return -max(_ORDER.index(_first_rule(one)) for one in part[1])
+def _how_far(one: SetAside) -> tuple[int, int]:
+    """The less, the later the first rule that an offer does not meet, and the fewer they are."""
+    return -_ORDER.index(_first_rule(one)), len(one.reasons)
 
 
 def _together(blocks: list[Block]) -> Block:
@@ -135,20 +140,24 @@ def _without(reason: Reason, name: str, instead: str) -> Reason:
 def _on(offers: Sequence[Offer]) -> str:
     """Cards and networks of offers; nothing where it is said of the part with any."""
     of_card: dict[str, dict[str, None]] = defaultdict(dict)
+    alone: dict[str, bool] = {}
     for offer in offers:
         if offer.service is not None:
             of_card[offer.service].update(dict.fromkeys(offer.networks))
-    same: dict[tuple[str, ...], list[str]] = defaultdict(list)
+            alone[offer.service] = len(offer.networks) == 1
+    same: dict[tuple[bool, tuple[str, ...]], list[str]] = defaultdict(list)
     for card, networks in of_card.items():
-        same[tuple(networks)].append(card)
+        same[alone[card], tuple(networks)].append(card)
     return "; ".join(
-        f"{listed(cards)} on {listed(networks)}" if networks else listed(cards)
-        for networks, cards in same.items()
+        f"{listed(cards)} on {listed(networks, joint='or' if one_each else 'and')}"
+        if networks
+        else listed(cards)
+        for (one_each, networks), cards in same.items()
     )
 
 
-def listed(names: Sequence[str], most: int = _MOST_NAMES) -> str:
+def listed(names: Sequence[str], most: int = _MOST_NAMES, joint: str = "and") -> str:
     """Names as people list them; past `most` the rest is counted."""
     if len(names) > most:
-        return f"{', '.join(names[: most - 1])} and {len(names) - most + 1} more"
-    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+        return f"{', '.join(names[: most - 1])} {joint} {len(names) - most + 1} more"
+    return f" {joint} ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)

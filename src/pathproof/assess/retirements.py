@@ -13,6 +13,7 @@ from enum import StrEnum
 from typing import Any, Final
 
 from pathproof.assess.mobile_levels import allowed_networks
+from pathproof.assess.wording import technology_text
 from pathproof.job import Communicator, CommunicatorPart, Job, Retirement, Site
 from pathproof.job.retirement import centre_key, network_row, part_key
 from pathproof.terms import AccountState, Evidence, Technology
@@ -131,7 +132,7 @@ class Ahead:
     def network(self, network: str, technology: Technology) -> Prospect:
         """How long a technology of a network will be there."""
         row = network_row(self._rows, network, technology)
-        name = f"{network} {technology}"
+        name = f"{network} {technology_text(technology)}"
         return self._prospect(name, row, network=network, technology=technology)
 
     def behind(self, part_id: str, centre: str) -> tuple[Prospect, ...]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Final
 
-from pathproof.assess.alike import Block, alike, listed, stopped_by, then_text
+from pathproof.assess.alike import Block, alike, listed, nearest_first, stopped_by, then_text
 from pathproof.assess.antenna_care import CARE_IN_BRIEF
 from pathproof.assess.choice import (
     BUILT_IN,
@@ -14,11 +14,11 @@ from pathproof.assess.choice import (
     Offer,
     Ranked,
     Reason,
-    Rule,
     SecondPath,
     SetAside,
 )
 from pathproof.assess.choosing import Proof
+from pathproof.assess.main_path import main_communicator
 from pathproof.assess.radio_distance import radio_distance
 from pathproof.assess.retirements import years_after
 from pathproof.assess.strip import MINUS
@@ -139,7 +139,8 @@ def _show_first(screen: Screen, ranked: Sequence[Ranked], job: Job) -> None:
         rows.append(("Second", _second_text(ranked, first.second)))
     for head, text in rows:
         screen.paragraph(text, first=(f"{head:<9}", "bold"))
-    _show_list(screen, "Why", first.reasons)
+    open_ = {text for reason in first.open for text in reason.text.split("; ")}
+    _show_list(screen, "Why", [text for text in first.reasons if text not in open_])
     if first.open:
         screen.heading("Still open")
     for reason in first.open:
@@ -158,7 +159,10 @@ def _cautions(first: Ranked, job: Job) -> Iterator[str]:
             yield f"{part.name}: {part.note}"
     if first.antenna.antenna is not None:
         yield CARE_IN_BRIEF
-    yield radio_distance(job, as_communicator(job.site, first)).text
+    distance = radio_distance(job, as_communicator(job.site, first))
+    new = main_communicator(job.site) is None
+    called = f"communicator {distance.communicator}"
+    yield distance.text.replace(called, "this communicator") if new else distance.text
     yield (
         "What the module's papers and the rules of the place ask comes first; pathproof exposure "
         "shows how a distance comes about."
@@ -255,7 +259,7 @@ def _show_aside(
     if not every:
         _show_alike(screen, aside, job)
         return
-    for one in aside:
+    for one in nearest_first(aside):
         screen.paragraph((_offer_text(one.offer), "bold"))
         for reason in one.reasons:
             _show_reason(screen, reason, "  ")
@@ -290,8 +294,8 @@ def _show_block(screen: Screen, block: Block, job: Job, *, most: int) -> int:
         reasons = said.reasons[: most - shown]
         if said.on and reasons:
             screen.paragraph(said.on, first="  ")
-        for reason in reasons:  # what is not read and what to read is the same list
-            _show_reason(screen, reason, "    ", need=reason.rule is not Rule.READINGS)
+        for reason in reasons:
+            _show_reason(screen, reason, "    ")
         shown += len(reasons)
     left = sum(len(said.reasons) for said in block.said) - shown
     if left:
@@ -303,9 +307,9 @@ def _more(count: int, what: str) -> str:
     return f"{count} more {what}{'' if count == 1 else 's'}; --all shows every one"
 
 
-def _show_reason(screen: Screen, reason: Reason, indent: str, *, need: bool = True) -> None:
+def _show_reason(screen: Screen, reason: Reason, indent: str) -> None:
     screen.paragraph(_sentence(reason.text), first=f"{indent}- ")
-    if reason.would_need and need:
+    if reason.would_need:
         screen.paragraph(f"Needed: {_sentence(reason.would_need)}", first=f"{indent}  ")
 
 

@@ -17,6 +17,7 @@ from pathproof.assess.retirements import (
     site_exposed_from,
     years_after,
 )
+from pathproof.assess.wording import technology_text
 from pathproof.cli._jobs import as_of_moment, library, open_job
 from pathproof.cli._options import AsJson, AsOf, command_app, one_of, wrong_use
 from pathproof.cli._screen import Screen, print_json
@@ -63,7 +64,8 @@ def retirements(
     """
     if job_path is None:
         day = as_of_moment(as_of, Site(name="The table")).date()
-        about = " ".join(x for x in (network, technology) if x is not None)
+        spoken = None if technology is None else technology_text(technology)
+        about = " ".join(x for x in (network, spoken) if x is not None)
         _answer_table(_chosen(network, technology), day, about, as_json=as_json)
         return
     for option, value in (("--network", network), ("--technology", technology)):
@@ -114,8 +116,8 @@ def _answer_table(rows: list[Retirement], day: date, about: str, *, as_json: boo
 
 
 def _name(row: Retirement) -> str:
-    if row.network is not None:
-        return f"{row.network} {row.technology}"
+    if row.network is not None and row.technology is not None:
+        return f"{row.network} {technology_text(row.technology)}"
     return f"service of {row.part}" if row.part is not None else f"platform of {row.centre}"
 
 

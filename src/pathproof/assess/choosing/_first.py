@@ -9,7 +9,7 @@ from pathproof.assess.choosing._hanging import Hangings
 from pathproof.assess.choosing._levels import Levels, State, to_be_read
 from pathproof.assess.choosing._offers import Considered
 from pathproof.assess.choosing._ranking import Weighed
-from pathproof.assess.choosing._said import Names, Weight
+from pathproof.assess.choosing._said import Names, Weight, listed
 from pathproof.job import Job
 from pathproof.terms import Technology
 
@@ -23,6 +23,13 @@ def missing_input(job: Job, considered: Considered) -> Iterator[str]:
         yield "Say which communicators are considered."
     if not considered.services:
         yield "Say which services are considered: a card with its account, as they are offered."
+    known = {part.id for part in considered.communicators}
+    for service in considered.services:
+        if known and service.communicators and known.isdisjoint(service.communicators):
+            yield (
+                f"{service.id} is offered for {listed(service.communicators)} only, which is no "
+                "communicator that is considered: look at the ids in its communicators."
+            )
     if not job.site.networks:
         yield "List the mobile networks to be had at the site."
     if not job.site.spots:
@@ -37,8 +44,11 @@ def to_read(
     missing = _missing(undecided, order)
     spots = [s for s in hangings.spots if s in missing]
     if any(levels.looked_at(s) for s in hangings.spots):
+        where: dict[str, list[str]] = defaultdict(list)
         for spot in spots:
-            yield f"Read {to_be_read(missing[spot], names)} at {names.spot(spot)}."
+            where[to_be_read(missing[spot], names)].append(names.spot(spot))
+        for what, at in where.items():
+            yield f"Read {what} at {listed(at)}."
     elif order and hangings.spots:
         spots = spots or hangings.spots
         others = "".join(f", then at {names.spot(s)}" for s in spots[1:])
@@ -62,9 +72,10 @@ def _missing(
 
 
 def to_ask(ranked: Sequence[Ranked], undecided: Sequence[Weighed]) -> Iterator[str]:
-    """What nobody knows of the first, and what keeps others undecided."""
+    """What is not read or known of the first, and what keeps others undecided."""
     open_ = [reason for one in ranked[:1] for reason in one.open]
+    read = dict.fromkeys(r.would_need for r in open_ if r.rule is Rule.READINGS)
     open_ += [reason for one in undecided for reason in one.reasons(Weight.UNDECIDED)]
     asked = dict.fromkeys(r.would_need for r in open_ if r.rule in _ASKED)
-    for need in list(asked)[:_MOST_ASKED]:
+    for need in [*read, *list(asked)[:_MOST_ASKED]]:
         yield f"{need[0].upper()}{need[1:]}."

@@ -156,14 +156,14 @@ class Hangings:
         if place.at_panel is None:
             return (
                 Weight.UNDECIDED,
-                "neither the kind of place nor the cable length is said",
-                "say the cable length (0 m in the panel)",
+                "neither its place nor its cable_m is said",
+                "say the spot's place, or its cable_m (0 in the panel)",
             )
         if not socket and elsewhere:
             text = "not at the panel, and the part has no socket for another antenna"
             return Weight.FAILS, text, "a spot in the panel, or a part with an antenna socket"
         if elsewhere and place.cable_m is None:
-            return Weight.UNDECIDED, "the cable length is not known", "say the cable length"
+            return Weight.UNDECIDED, "its cable_m is not said", "say the spot's cable_m"
         if not socket:
             text = "the part takes no antenna but its own, which is left out"
             return Weight.FAILS, text, "its own antenna among those asked for"

@@ -101,7 +101,8 @@ class Lasting:
             match standing(p):
                 case Standing.FAILS:
                     need = f"the {p.name} to last until {self._ahead.until}"
-                    yield Said(Rule.SERVICE_LIFE, Weight.FAILS, f"{p.name} {_why(p)}", need)
+                    text = f"{p.name} {_too_early(p)}"
+                    yield Said(Rule.SERVICE_LIFE, Weight.FAILS, text, need)
                 case Standing.ASK:
                     yield Said(Rule.SERVICE_LIFE, Weight.UNDECIDED, f"{p.name} {_why(p)}", ask)
                 case Standing.UNKNOWN:
@@ -119,7 +120,7 @@ class Lasting:
         short = [found for found in usable.values() if max(map(standing, found)) <= floor]
         wanted, left = [p for found in short for p in found], len(usable) - len(short)
         roams = "" if need == 1 else f"; its card needs {counted(need)} that last, and has {left}"
-        text = f"{listed([f'{p.name} {_why(p)}' for p in wanted])}{roams}"
+        text = f"{listed([f'{p.name} {_too_early(p)}' for p in wanted])}{roams}"
         more, names = need - left, [p.name for p in wanted if standing(p) is floor]
         alone = len(names) == 1
         these = f"{counted(more)} of these"
@@ -154,6 +155,14 @@ def _floor(usable: dict[str, list[Prospect]], need: int) -> Standing:
     """The standing that enough networks have, and no more is asked of them than UNKNOWN."""
     best = sorted((max(map(standing, found)) for found in usable.values()), reverse=True)
     return min(best[need - 1], Standing.UNKNOWN)
+
+
+def _too_early(prospect: Prospect) -> str:
+    """What the table says of something that ends too early, with source and evidence."""
+    row = prospect.row
+    if row is None or row.gone_by is not None or prospect.fate is not Fate.ENDS:
+        return _why(prospect)
+    return f"is promised only until {row.ends_from} {cited(row.source)}"
 
 
 def _why(prospect: Prospect) -> str:

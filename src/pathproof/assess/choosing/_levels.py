@@ -1,6 +1,7 @@
 """The rules READINGS and MARGIN: what a bid has at each spot with each antenna."""
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -250,23 +251,31 @@ def levels_said(graded: Sequence[Graded], need: int, names: Names) -> Iterator[S
 
 
 def _unread(unread: Sequence[Graded], need: int, names: Names) -> Said:
-    where = [
-        f"{to_be_read(networks, names)} at {names.spot(spot)}"
-        for spot, networks in {g.hanging.spot: g.unread for g in unread}.items()
-    ]
+    spots: dict[str, list[str]] = defaultdict(list)
+    for spot, graded in {g.hanging.spot: g for g in unread}.items():
+        spots[_wanted(graded, need, names)].append(names.spot(spot))
+    where = [f"{wanted} at {' or '.join(at)}" for wanted, at in spots.items()]
+    networks = names.networks(list(dict.fromkeys(n for g in unread for n in g.unread)))
     roams = "" if need == 1 else f"its card needs {counted(need)}; "
-    text = f"{roams}no level that counts is read of {listed(where)}"
+    text = f"{roams}no level that counts is read of {networks}"
     return Said(Rule.READINGS, Weight.UNDECIDED, text, f"read {', or '.join(where)}")
 
 
+def _wanted(graded: Graded, need: int, names: Names) -> str:
+    """What to read at its spot: all that is unread, or as many of it as could be enough."""
+    more = need - sum(not e.usable or e.margin_db >= 0.0 for e in graded.deciding)
+    which = to_be_read(graded.unread, names)
+    if more >= len(graded.unread):
+        return which
+    return f"{'one' if more == 1 else more} of {which}"
+
+
 def to_be_read(networks: Mapping[str, Iterable[Technology]], names: Names) -> str:
-    """Networks with the technologies to read them in."""
-    return listed(
-        [
-            f"{names.network(n)} in {' or '.join(technology_text(t) for t in technologies)}"
-            for n, technologies in networks.items()
-        ]
-    )
+    """Networks with the technologies to read them in, those with the same ones together."""
+    spoken: dict[str, list[str]] = defaultdict(list)
+    for network, technologies in networks.items():
+        spoken[" or ".join(map(technology_text, technologies))].append(network)
+    return listed([f"{names.networks(same)} in {how}" for how, same in spoken.items()])
 
 
 def _lacks(best: Graded, names: Names) -> Said:

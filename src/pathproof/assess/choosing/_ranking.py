@@ -5,10 +5,10 @@ from dataclasses import dataclass
 
 from pathproof.assess.choice import Ranked, Reason, Rule, SecondPath, SetAside, together
 from pathproof.assess.choosing._lasting import Counting
-from pathproof.assess.choosing._levels import Graded, State, best_of, hung, simplest_of
+from pathproof.assess.choosing._levels import Graded, State, best_of, hung, simplest_of, to_be_read
 from pathproof.assess.choosing._offers import Bid
 from pathproof.assess.choosing._said import Names, Said, Weight
-from pathproof.assess.wording import odds_text, technology_text
+from pathproof.assess.wording import odds_text
 from pathproof.calc.decibels import combined_spread_db
 from pathproof.calc.mobile import TIE_ODDS_RATIO
 from pathproof.calc.radio import link_odds
@@ -215,15 +215,14 @@ class Ranking:
 
     def _carried(self, best: Graded) -> Iterator[Reason]:
         """Networks that were read in another technology than the part speaks."""
-        for e in best.deciding:
-            if e.carried is not None:
-                where = f"{self._names.network(e.network)} at {self._names.spot(best.hanging.spot)}"
-                wanted = technology_text(e.technology)
-                yield Reason(
-                    rule=Rule.READINGS,
-                    text=f"{where} was not read in {wanted}: its level is carried over from LTE",
-                    would_need=f"read {where} in {wanted}",
-                )
+        carried = {e.network: [e.technology] for e in best.deciding if e.carried is not None}
+        if carried:
+            what = f"{to_be_read(carried, self._names)} at {self._names.spot(best.hanging.spot)}"
+            yield Reason(
+                rule=Rule.READINGS,
+                text=f"no level is read of {what}: it is carried over from LTE",
+                would_need=f"read {what}",
+            )
 
     def _money(self, amount: float) -> str:
         return f"{amount:.2f} {self._currency}"
