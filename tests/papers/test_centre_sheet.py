@@ -336,6 +336,17 @@ def test_spots_of_one_name_are_told_apart_by_their_signs(judge: Judge):
     assert "38 dB between Same (S2) and Same (S1) (LTE, band 20)" in row.explained
 
 
+def test_spots_of_one_name_are_told_apart_by_their_signs(judge: Judge):
+    read = [("hall", "001-01", -99.0), ("loft", "001-01", -61.0)]
+    job = mobile_job(read=read, name="Same", technologies=["lte"])
+    paper = build(job, judge(job), for_customer=False)
+    assert paper.centre is not None
+    assert paper.centre.networks is not None
+    (row,) = paper.centre.networks.networks
+    assert row.best.startswith("Same (S2) by 38 dB over Same (S1), ")
+    assert "38 dB between Same (S2) and Same (S1) (LTE, band 20)" in row.explained
+
+
 def test_usual_differences_are_counted(judge: Judge):
     # Indoor places of a traditional building span 19 dB at 806 MHz (P.2109-2): 19 dB is usual.
     read = [("hall", "001-01", -99.0), ("loft", "001-01", -80.0)]

@@ -26,9 +26,18 @@ from pathproof.calc.mobile import (
 )
 from pathproof.calc.mobile.sources import COMPARISON
 from pathproof.calc.sources import Source
+from pathproof.job import Spot
 from pathproof.terms import Quantity, Technology
 
-__all__ = ["Group", "compared", "contest", "decibels_text", "least_odds", "middle_db"]
+__all__ = [
+    "Group",
+    "compared",
+    "contest",
+    "decibels_text",
+    "least_odds",
+    "middle_db",
+    "spot_called",
+]
 
 
 @dataclass(frozen=True, eq=False)
@@ -163,6 +172,13 @@ def contest(
         ),
         sources=(COMPARISON, *sources),
     )
+
+
+def spot_called(spots: Mapping[str, Spot], spot_id: str) -> str:
+    """Name of a spot; with its id where another one is called the same."""
+    name = spots[spot_id].name
+    alone = sum(spot.name == name for spot in spots.values()) == 1
+    return name if alone else f"{name} ({spot_id})"
 
 
 def middle_db(difference_db: Interval) -> float:

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from pathproof.assess.mobile_levels import bare_band
-from pathproof.assess.spot_contest import Group, compared, decibels_text, middle_db
+from pathproof.assess.spot_contest import Group, compared, decibels_text, middle_db, spot_called
 from pathproof.assess.spot_readings import SpotReading
 from pathproof.assess.spot_report import Difference
 from pathproof.assess.wording import technology_text
@@ -38,6 +38,8 @@ class _Pair:
 
     best: Spot
     worst: Spot
+    best_name: str
+    worst_name: str
     spots: int
     inside: int
     """How many of them are not outside."""
@@ -51,7 +53,7 @@ class _Pair:
         of = f", the best and the worst of {self.spots} spots" if self.spots > 2 else ""
         where = f"{technology_text(self.technology)}, band {self.band.number}"
         return (
-            f"{decibels_text(self.difference_db)} between {self.best.name} and {self.worst.name} "
+            f"{decibels_text(self.difference_db)} between {self.best_name} and {self.worst_name} "
             f"({where}{of})"
         )
 
@@ -89,17 +91,19 @@ def differences_of(
         comparison = compared(at[order[0]], at[order[-1]], reading_spread_db)
         if len(order) < 2 or comparison.better is not Better.FIRST:
             continue
-        best, worst = spots[order[0]], spots[order[-1]]
+        best, worst = spot_called(spots, order[0]), spot_called(spots, order[-1])
         band = _known(number)
         if isinstance(band, str):
             notes.append(
-                f"What makes {best.name} better than {worst.name} "
+                f"What makes {best} better than {worst} "
                 f"({technology_text(technology)}) is not explained: {band}."
             )
             continue
         pair = _Pair(
-            best=best,
-            worst=worst,
+            best=spots[order[0]],
+            worst=spots[order[-1]],
+            best_name=best,
+            worst_name=worst,
             spots=len(order),
             inside=sum(spots[s].place is not AntennaPlace.OUTSIDE for s in order),
             technology=technology,
@@ -205,7 +209,7 @@ def _on_the_way_in(pair: _Pair) -> tuple[bool, str]:
 
 def _look_for(pair: _Pair) -> str:
     return (
-        f"look for metal, foil or coated glass near {pair.worst.name}, or for the ground around a "
+        f"look for metal, foil or coated glass near {pair.worst_name}, or for the ground around a "
         "cellar"
     )
 
@@ -213,7 +217,7 @@ def _look_for(pair: _Pair) -> str:
 def _weaker_outside(pair: _Pair) -> str:
     return (
         f"{pair.head}: the spot outside is the weaker one, which no loss of a building explains; "
-        f"read both again, and see what stands between {pair.worst.name} and the masts."
+        f"read both again, and see what stands between {pair.worst_name} and the masts."
     )
 
 

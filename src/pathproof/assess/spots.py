@@ -2,11 +2,11 @@
 
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from functools import cached_property
+from functools import cached_property, partial
 
 from pathproof.assess.context import Context, cite
 from pathproof.assess.mobile_levels import NEEDS
-from pathproof.assess.spot_contest import Group, compared, contest
+from pathproof.assess.spot_contest import Group, compared, contest, spot_called
 from pathproof.assess.spot_differences import differences_of
 from pathproof.assess.spot_readings import SpotReading, SpotReadings
 from pathproof.assess.spot_report import Contest, LevelRead, NetworkReport, SpotReport
@@ -106,7 +106,7 @@ class SpotSurvey:
         return NetworkReport(
             network=code,
             label=network.label,
-            contests=self._contests(at, lambda spot: self._spots[spot].name),
+            contests=self._contests(at, partial(spot_called, self._spots)),
             differences=explained,
             notes=notes,
         )

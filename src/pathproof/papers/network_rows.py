@@ -198,10 +198,10 @@ def _network_row(report: NetworkReport, names: Names, book: SourceBook) -> Netwo
     sources = [s for d in unusual for s in d.sources]
     numbers = [str(n) for n in sorted({book.note(s).number for s in sources})]
     cited = f"(Sources {', '.join(numbers)}.)" if numbers else ""
-    texts = [*(d.text for d in unusual), *report.notes, cited]
+    texts = [*(names.plain(t) for t in (*(d.text for d in unusual), *report.notes)), cited]
     return NetworkRow(
         network=names.network(report.network),
-        best=" ".join(_contests(report.contests)),
+        best=names.plain(" ".join(_contests(report.contests))),
         explained=" ".join(texts).strip(),
     )
 
