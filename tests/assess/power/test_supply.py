@@ -217,6 +217,9 @@ def test_the_volts_needed_hold_the_worst_run_with_the_measured_current() -> None
     assert expected.value == pytest.approx(12.1 - 10.38)
     more = line_of(link_of(with_test(job, alarm_current_a=1.08)), "volts under alarm load")
     assert more.value == pytest.approx(12.1 - 10.536)
+    over_cable = line_of(link_of(with_test(job, alarm_current_a=1.08)), "volts at S1 in alarm")
+    assert over_cable.value == pytest.approx(10.5 - 0.936)
+    assert "1.2 times the scheduled" in over_cable.formula
     less = line_of(link_of(with_test(job, alarm_current_a=0.45)), "volts under alarm load")
     assert less.value == pytest.approx(12.1 - 10.38)
 

@@ -226,7 +226,8 @@ def test_other_loads_on_a_modules_cable_take_their_volts_before_its_burst() -> N
         cables=[cable("main", 10.0, on_the_way=[{"to": "S1", "at_m": 10.0}])],
     )
     line = line_of(link_of(job), "volts in a burst")
-    assert line.inputs["before the burst"][0] == pytest.approx(10.11)
+    assert line.inputs["start"] == (10.5, "V")
+    assert line.inputs["other loads of its cable"][0] == pytest.approx(0.39)
     assert line.value == pytest.approx(10.11 - 1.8 * (0.025 + 0.78))
 
 

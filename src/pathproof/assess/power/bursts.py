@@ -46,11 +46,18 @@ def burst_check(
 class _Source:
     """What a module draws its burst from."""
 
-    value_v: float
-    """At the module without it, the other loads of its cable in alarm. [V]"""
+    start_v: float
+    """Where its cable starts. [V]"""
+    others_v: float
+    """What the other loads of its cable take on the way to it, in alarm. [V]"""
     battery_ohm: float
     cable_ohm: float
     line: str
+
+    @property
+    def value_v(self) -> float:
+        """At the module without its burst. [V]"""
+        return self.start_v - self.others_v
 
     @property
     def ohm(self) -> float:
@@ -63,7 +70,8 @@ def _source(start: Start, battery_ohm: float, fed: tuple[FedRun, RunLoad] | None
         run, load = fed
         others_v, run_ohm = run.drop_of_others_v(load), run.loop_ohm(load)
     return _Source(
-        value_v=start.value_v - others_v,
+        start_v=start.value_v,
+        others_v=others_v,
         battery_ohm=battery_ohm,
         cable_ohm=start.loop_ohm + run_ohm,
         line=start.line,
@@ -78,9 +86,10 @@ def _in_burst(ctx: Context, sheet: Sheet, draws: Draws, source: _Source, needed:
         f"{draws.label}: volts in a burst, at the end of the battery's discharge",
         left_v,
         "V",
-        formula="before the burst - peak * (battery, as new + cable)",
+        formula="start - other loads of its cable - peak * (battery, as new + cable)",
         inputs={
-            "before the burst": (source.value_v, "V"),
+            "start": (source.start_v, "V"),
+            "other loads of its cable": (source.others_v, "V"),
             "peak": (peak_a, "A"),
             "battery, as new": (source.battery_ohm, "ohm"),
             "cable": (source.cable_ohm, "ohm"),

@@ -203,11 +203,18 @@ def _write_load(sheet: Sheet, run: FedRun, load: RunLoad, start: Start, wire: st
         f"Cable {run.cable.id}: volts at {load.thing} in alarm, {_AT_THE_END}",
         start.value_v - run.drop_v(load),
         "V",
-        formula="start - 2 r * sum of l I, l as far as both share the cable",
+        formula=f"start - 2 r * sum of l I, l as far as both share the cable{_more(run)}",
         inputs=inputs,
         sources=(CABLE_DROP, *load.draws.sources),
         needs=(start.line, wire),
     )
+
+
+def _more(run: FedRun) -> str:
+    """What the currents of a run are, where they are not as scheduled."""
+    if run.ratio == 1.0:
+        return ""
+    return f", I {run.ratio:.4g} times the scheduled one, as so much more was measured in alarm"
 
 
 def _write_margin(sheet: Sheet, what: str, volts: float, needed: Volts, line: str) -> None:

@@ -69,6 +69,8 @@ class FedRun:
     wire: WireAsTaken
     loads: tuple[RunLoad, ...]
     """The one at its far end last."""
+    ratio: float
+    """What their scheduled currents are multiplied by, as more was measured in alarm."""
 
     @property
     def name(self) -> str:
@@ -148,7 +150,7 @@ def fed_runs(ctx: Context, schedule: LoadSchedule, ratio: float) -> Iterator[Fed
         elif isinstance(loads, Check):
             yield loads
         else:
-            yield FedRun(cable=cable, part=part, wire=wire, loads=loads)
+            yield FedRun(cable=cable, part=part, wire=wire, loads=loads, ratio=ratio)
 
 
 def wire_of(part: CablePart) -> WireAsTaken | Check:
