@@ -1,7 +1,7 @@
 """What people read: wrapped to the width there is, in plain ASCII where it has to be."""
 
 import json
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, nullcontext
 from typing import Final
 
@@ -87,6 +87,18 @@ class Screen:
         self.line()
         self.paragraph((text, "bold"))
         self.line(("-" if self.ascii else "─") * min(self.width, len(text)))
+
+    def steps(self, heading: str, texts: Iterable[str]) -> None:
+        """Texts in their order, with numbers, under a heading."""
+        self.heading(heading)
+        for number, text in enumerate(texts, start=1):
+            self.paragraph(text, first=f"{number}. ")
+
+    def points(self, heading: str, texts: Iterable[str]) -> None:
+        """Texts in any order under a heading."""
+        self.heading(heading)
+        for text in texts:
+            self.paragraph(text, first="- ")
 
     def plain(self, text: str) -> str:
         """The text without control characters, in ASCII where that is asked for."""

@@ -178,14 +178,10 @@ def cable(
         return
     screen = Screen(ascii_only=ascii_only)
     show(screen, run)
-    screen.heading("How this comes about")
-    for number, text in enumerate(working, start=1):
-        screen.paragraph(text, first=f"{number}. ")
+    screen.steps("How this comes about", working)
     screen.line()
     screen.paragraph(f"Sources: {'; '.join(map(cited, sources_of(run)))}.")
-    screen.heading("Mind")
-    for text in CAUTIONS:
-        screen.paragraph(text, first="- ")
+    screen.points("Mind", CAUTIONS)
 
 
 def _check_above_0(option: str, value: float, high: float, note: str = "") -> None:

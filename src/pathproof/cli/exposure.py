@@ -90,13 +90,9 @@ def exposure(
         return
     screen = Screen(ascii_only=ascii_only)
     _show(screen, found, stated_given=stated_m is not None)
-    screen.heading("How this comes about")
     lines = _working(found, eirp_dbm, frequency_hz, ground_reflection=ground_reflection)
-    for number, text in enumerate(lines, start=1):
-        screen.paragraph(text, first=f"{number}. ")
-    screen.heading("Mind")
-    for text in CAUTIONS:
-        screen.paragraph(text, first="- ")
+    screen.steps("How this comes about", lines)
+    screen.points("Mind", CAUTIONS)
 
 
 def _as_json(

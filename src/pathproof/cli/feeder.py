@@ -147,13 +147,9 @@ def feeder(
     screen.paragraph((chosen.name, "bold"), f", {length_m:g} m at {frequency_hz / 1e6:g} MHz")
     screen.line()
     _show(screen, losses, connectors, gain_db)
-    screen.heading("How this comes about")
     lines = _working(chosen, losses, frequency_hz, length_m, connectors)
-    for number, text in enumerate(lines, start=1):
-        screen.paragraph(text, first=f"{number}. ")
-    screen.heading("Care")
-    for text in CARE:
-        screen.paragraph(text, first="- ")
+    screen.steps("How this comes about", lines)
+    screen.points("Care", CARE)
 
 
 def _check(option: str, value: float, low: float, high: float) -> None:

@@ -316,11 +316,7 @@ def _show(screen: Screen, found: Found) -> None:
         screen.paragraph(lasting(found.fitted, found.needed.demand))
     if found.charger is not None:
         screen.paragraph(charging(found.charger))
-    screen.heading("How this comes about")
-    for number, text in enumerate(working(found), start=1):
-        screen.paragraph(text, first=f"{number}. ")
+    screen.steps("How this comes about", working(found))
     screen.line()
     screen.paragraph(f"Sources: {'; '.join(map(cited, sources(found)))}.")
-    screen.heading("Mind")
-    for text in CAUTIONS:
-        screen.paragraph(text, first="- ")
+    screen.points("Mind", CAUTIONS)
