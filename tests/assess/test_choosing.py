@@ -9,6 +9,7 @@ import pytest
 from pathproof.assess import assess
 from pathproof.assess.choice import BUILT_IN, Antenna, Choice, Ranked, Rule, SetAside
 from pathproof.assess.choosing import choose
+from pathproof.assess.taking import take
 from pathproof.job import Job
 from pathproof.terms import JobError, SimKind
 
@@ -783,6 +784,18 @@ def test_what_is_fitted_is_judged_by_its_own_mobile_link() -> None:
     other = ranked(job)  # in the hall without metal
     assert not other.fitted
     assert any(x.startswith("fitted now: ") for x in other.reasons)
+
+
+def test_an_unread_band_is_one_of_the_card_s_networks_as_in_the_mobile_link() -> None:
+    # the coax loses least in band 20, and the card's network has no other; the site's others do
+    read = [reading("roof", "001-01", -95.0, band=None)]
+    networks = [NETWORKS[0] | {"bands": ["20"]}, *NETWORKS[1:]]
+    parts = (module(bands=["3", "8", "20"]), service(), ROD, COAX)
+    job = market(*parts, spots=[ROOF], networks=networks, read=read)
+    chosen = choose(job, NOW).ranked[0]
+    link = assess(take(job, chosen).job, NOW).link("mobile:main")
+    assert link.margin is not None
+    assert chosen.margin_db == pytest.approx(link.margin.value)
 
 
 def test_an_antenna_that_stays_hangs_as_it_does_for_whatever_module_comes() -> None:

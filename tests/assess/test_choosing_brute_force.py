@@ -241,12 +241,13 @@ class Enumeration:
         self, plain: Plain, used: dict[str, tuple[str, ...]], hung: list[Hung], need: int
     ) -> None:
         waiting = usable = False
+        card = tuple(n.mcc_mnc for n in self.site.networks if n.mcc_mnc in plain.networks)
         for h in hung:
-            codes = [code for code in used if self.made_for(plain.part, code, used[code], h)]
+            codes = [c for c in used if self.made_for(plain.part, c, used[c], h, card)]
             if len(codes) < need:
                 continue
             usable = True
-            found = [self.expected(plain.part.id, used[code], code, h) for code in codes]
+            found = [self.expected(plain.part.id, used[code], code, h, card) for code in codes]
             margins = sorted((e.margin_db for e in found if e is not None), reverse=True)
             good = len([x for x in margins if x >= 0])
             if good >= need:
@@ -276,18 +277,25 @@ class Enumeration:
                 for a in fit:
                     yield from (Hung(spot.id, a.id, f.id, spot.cable_m) for f in self.feeders)
 
-    def made_for(self, m: CommunicatorPart, network: str, used: tuple[str, ...], h: Hung) -> bool:
+    def made_for(
+        self,
+        m: CommunicatorPart,
+        network: str,
+        used: tuple[str, ...],
+        h: Hung,
+        card: tuple[str, ...],
+    ) -> bool:
         """Whether the antenna is made for a band that both share; a level read says so as well."""
         bands = next(n.bands for n in self.site.networks if n.mcc_mnc == network)
         both = [b for b in bands if b in m.bands] if bands and m.bands else [*bands, *m.bands]
-        run = self.run(m, h)
+        run = self.run(m, h, card)
         return (
             both == []
             or any(gain_db(run, b, self.ctx) is not None for b in both)
-            or self.expected(m.id, used, network, h) is not None
+            or self.expected(m.id, used, network, h, card) is not None
         )
 
-    def run(self, m: CommunicatorPart, h: Hung) -> AntennaRun:
+    def run(self, m: CommunicatorPart, h: Hung, card: tuple[str, ...]) -> AntennaRun:
         return AntennaRun(
             module=m,
             antenna=next((a for a in self.antennas if a.id == h.antenna), None),
@@ -296,15 +304,21 @@ class Enumeration:
             connectors=2 if h.feeder else 0,
             crossed=False,
             near_metal=False,
+            networks=card,
         )
 
     def _expected(
-        self, part_id: str, technologies: tuple[str, ...], network: str, h: Hung
+        self,
+        part_id: str,
+        technologies: tuple[str, ...],
+        network: str,
+        h: Hung,
+        card: tuple[str, ...],
     ) -> Expected | None:
         m = self.job.part(part_id)
         assert isinstance(m, CommunicatorPart)
         m = m.model_copy(update={"technologies": list(technologies)})
-        run = self.run(m, h)
+        run = self.run(m, h, card)
         return self.levels.at_spot(m, network, h.spot, lambda band: gain_db(run, band, self.ctx))
 
     def behind(self, m: CommunicatorPart) -> str:

@@ -86,13 +86,14 @@ class Levels:
         read: list[Expected] = []
         unread: dict[str, tuple[Technology, ...]] = {}
         silent: dict[str, str] = {}
+        run = fitted or self._run(part, hanging, tuple(counting))
         for network, technologies in counting.items():
             if not technologies:
                 continue
-            found = self._at(part, technologies, network, hanging, fitted)
+            found = self._at(part, technologies, network, hanging, run)
             if isinstance(found, Expected):
                 read.append(found)
-            elif self._may_be_read(part, network, fitted or self._run(part, hanging)):
+            elif self._may_be_read(part, network, run):
                 nothing = self._expected.in_vain(hanging.spot, network)
                 left = () if None in nothing else tuple(t for t in technologies if t not in nothing)
                 if left:
@@ -115,13 +116,13 @@ class Levels:
         technologies: tuple[Technology, ...],
         network: str,
         hanging: Hanging,
-        fitted: AntennaRun | None,
+        run: AntennaRun,
     ) -> Expected | NotThere | None:
+        how = (hanging, run.networks, run.connectors, run.crossed, run.near_metal)
         own_db = part.antenna_gain_dbi if hanging.antenna.antenna is None else None
-        key = (technologies, tuple(part.bands), own_db, network, hanging, fitted is None)
+        key = (technologies, tuple(part.bands), own_db, network, how)
         if key not in self._found:
             module = self._module(part, technologies)
-            run = fitted or self._run(module, hanging)
             gain = partial(self._gain_db, run)
             self._found[key] = self._expected.at_spot(module, network, hanging.spot, gain)
         return self._found[key]
@@ -132,17 +133,19 @@ class Levels:
         return not bands or any(self._gain_db(run, band) is not None for band in bands)
 
     def _gain_db(self, run: AntennaRun, band: str | None) -> float | None:
-        """What a run adds; of the module only its own antenna matters, and its bands unread."""
+        """What a run adds; of module and card only the own antenna matters, and bands unread."""
         antenna = run.module.antenna_gain_dbi if run.antenna is None else run.antenna.id
         feeder = None if run.feeder is None else run.feeder.id
-        bands = tuple(run.module.bands) if band is None else ()
+        unread = (tuple(run.module.bands), run.networks) if band is None else ()
         how = (run.length_m, run.connectors, run.crossed, run.near_metal)
-        key = (antenna, feeder, how, band, bands)
+        key = (antenna, feeder, how, band, unread)
         if key not in self._gains_db:
             self._gains_db[key] = gain_db(run, band, self._ctx)
         return self._gains_db[key]
 
-    def _run(self, module: CommunicatorPart, hanging: Hanging) -> AntennaRun:
+    def _run(
+        self, module: CommunicatorPart, hanging: Hanging, networks: tuple[str, ...]
+    ) -> AntennaRun:
         antenna, feeder = self._hangings.parts(hanging.antenna)
         stays = self._stays(hanging)
         return AntennaRun(
@@ -153,6 +156,7 @@ class Levels:
             connectors=0 if feeder is None else CONNECTORS,
             crossed=stays is not None and stays.antenna_crossed,
             near_metal=stays is not None and stays.antenna_near_metal,
+            networks=networks,
         )
 
     def _stays(self, hanging: Hanging) -> Communicator | None:
