@@ -247,6 +247,20 @@ def test_set_aside_offers_are_grouped_with_what_each_would_take(judge: Judge):
     assert (reason.text, reason.would_need) == ("Is not allowed here.", "Leave here.")
 
 
+def test_long_names_of_parts_do_not_fill_their_column(
+    judge: Judge, monkeypatch: pytest.MonkeyPatch
+):
+    monkeypatch.setattr("pathproof.papers.choice_rows.PART_CHARACTERS", 8)
+    (table,) = told(judge, choice(rejected=[aside(OTHER, "here")])).aside
+    name, _, in_brackets = table.rows[0].parts.rpartition(" ")
+    assert in_brackets == "(lte_m_module)"
+    assert len(name) <= 8
+    assert name.endswith("\N{HORIZONTAL ELLIPSIS}")
+    monkeypatch.setattr("pathproof.papers.choice_rows.MOST_PARTS", 1)
+    (table,) = told(judge, choice(rejected=[aside(OTHER, "x"), aside(FITTED, "x")])).aside
+    assert table.rows[0].parts.endswith(" and 1 more")
+
+
 def test_where_set_aside_offers_would_stand_is_told_by_card(judge: Judge):
     cheap, dear = ("would come first", "would stand after the first")
     fixed, roaming = aside(OTHER, "here"), aside(dataclasses.replace(ROAMING, part=OTHER.part), "x")

@@ -20,6 +20,10 @@ NEXT_BEST = 3
 """Offers shown beside the fitted one. House choice."""
 MOST_BLOCKS = 6
 """Groups of like offers in one table; then the number of the others. House choice."""
+MOST_PARTS = 5
+"""Parts of one group; then the number of the others. House choice."""
+PART_CHARACTERS = 32
+"""What their narrow column shows of each name. House choice."""
 MOST_REASONS = 5
 """Reasons for one group; then the number of the others. House choice."""
 
@@ -251,11 +255,14 @@ class _Rows:
         said = [(x.on, reason) for x in block.said for reason in x.reasons]
         left = len(said) - MOST_REASONS
         return AsideRow(
-            parts=listed(at_most([self._names.part(p) for p in block.parts])),
+            parts=listed(at_most(self._parts(block), MOST_PARTS)),
             reasons=tuple(self._reason(*one) for one in said[:MOST_REASONS]),
             further=f"And {counted(left, 'more reason')}." if left > 0 else "",
             then=then_text([x for x in aside if x.offer.part in block.parts]),
         )
+
+    def _parts(self, block: Block) -> list[str]:
+        return [self._names.part(part, PART_CHARACTERS) for part in block.parts]
 
     def _reason(self, said_of: str, reason: Reason) -> AsideReason:
         return AsideReason(

@@ -88,9 +88,9 @@ class Names:
             text = text.replace(self.network(code), code)
         return text
 
-    def part(self, part: str) -> str:
-        """Name of a catalogue entry, with its id."""
-        name = shorten(self._job.part(part).name, NAME_CHARACTERS)
+    def part(self, part: str, most: int = NAME_CHARACTERS) -> str:
+        """Name of a catalogue entry, cut to so many characters, with its id."""
+        name = shorten(self._job.part(part).name, most)
         return part if name == part else f"{name} ({part})"
 
     def plain(self, text: str) -> str:
@@ -124,11 +124,11 @@ class Names:
         return self.plain(re.sub(rf"{name} \({thing}\)|\b{thing}\b", "it", action.text))
 
 
-def at_most(names: list[str]) -> list[str]:
+def at_most(names: list[str], most: int = MOST_NAMES) -> list[str]:
     """The first names, then the number of the others."""
-    if len(names) <= MOST_NAMES:
+    if len(names) <= most:
         return names
-    return [*names[:MOST_NAMES], f"{len(names) - MOST_NAMES} more"]
+    return [*names[:most], f"{len(names) - most} more"]
 
 
 def keys_of(site: Site) -> dict[str, str]:
