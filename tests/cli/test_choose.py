@@ -128,7 +128,7 @@ def test_json_holds_the_contract_and_nothing_else(
 ) -> None:
     answers(CHOICE)
     found = json.loads(run("choose", job_path, "--json").stdout)
-    assert found == json.loads(json.dumps(CHOICE.as_dict()))
+    assert found == {**json.loads(json.dumps(CHOICE.as_dict())), "differs": []}
     (first, _), (out, *_) = found["ranked"], found["rejected"]
     assert {"part", "networks", "spot", "antenna", "margin", "yearly_cost", "reasons"} <= set(first)
     assert first["margin"] == {"value": 6.0, "unit": "dB"}
@@ -319,6 +319,33 @@ def test_what_is_nearest_to_fit_comes_first(run: Any, job_path: Path, answers: A
     for option in ((), ("--all",)):
         shown = run("choose", job_path, *option, code=3).stdout
         assert shown.index("lte_m_module") < shown.index("gsm_module")
+
+
+def test_figures_that_are_not_the_catalogue_s_are_said_and_can_be_given_up(
+    run: Any, job_path: Path, answers: Answer, edit: Edit
+) -> None:
+    def dearer(data: Any) -> None:
+        data.pop("hash")
+        data["embedded"]["catalogue"]["roaming_card"]["yearly_cost"] = 99.5
+
+    def drop(data: Any) -> None:
+        data.pop("hash", None)
+        del data["embedded"]["catalogue"]["roaming_card"]
+
+    answers(CHOICE)
+    assert "Not as in the catalogue" not in run("choose", job_path).stdout
+    cost = json.loads(run("catalogue", "roaming_card", "--json").stdout)["yearly_cost"]
+    edit(job_path, dearer)
+    text = words(run("choose", job_path).stdout)
+    said = f"roaming_card: yearly_cost is 99.5 in the job, {cost} in the catalogue."
+    assert said in text
+    assert "delete the part from catalogue under embedded in the job file" in text
+    found = json.loads(run("choose", job_path, "--json").stdout)["differs"]
+    assert found == [
+        {"part": "roaming_card", "field": "yearly_cost", "job": 99.5, "catalogue": cost}
+    ]
+    edit(job_path, drop)
+    assert "Not as in the catalogue" not in run("choose", job_path).stdout
 
 
 def test_no_sentence_stands_under_why_and_still_open_both(

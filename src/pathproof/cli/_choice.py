@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
-from typing import Final
+from typing import Any, Final
 
 from pathproof.assess.alike import Block, alike, listed, nearest_first, stopped_by, then_text
 from pathproof.assess.antenna_care import CARE_IN_BRIEF
@@ -27,10 +27,12 @@ from pathproof.assess.wording import yearly_text
 from pathproof.cli._screen import Screen
 from pathproof.cli._summaries import link_words
 from pathproof.job import AntennaPart, Job, Site
+from pathproof.job.considering import Differing
 from pathproof.terms import AntennaPlace
 
 _MOST_RANKED: Final = 10
 _MOST_BETTER: Final = 3
+_MOST_DIFFERING: Final = 8
 _MOST_REASONS: Final = 12
 _MOST_OF_A_PART: Final = 4
 _COST_COLUMNS: Final = 16
@@ -48,7 +50,14 @@ _ABOVE_CEILING: Final = (
 
 
 def show_choice(
-    screen: Screen, choice: Choice, job: Job, as_of: datetime, path: str, *, every: bool
+    screen: Screen,
+    choice: Choice,
+    job: Job,
+    differing: Sequence[Differing],
+    as_of: datetime,
+    path: str,
+    *,
+    every: bool,
 ) -> None:
     """The whole choice.
 
@@ -60,6 +69,8 @@ def show_choice(
         What came out.
     job : Job
         The job it is for, with everything considered embedded.
+    differing : sequence of Differing
+        What of that is not as the catalogue has it.
     as_of : datetime
         The moment that it speaks for.
     path : str
@@ -83,6 +94,7 @@ def show_choice(
         screen.line()
         screen.paragraph("To take the first into the job:")
         screen.line(f"  pathproof choose {path} --take 1")
+    _show_differing(screen, differing)
     if choice.ranked:
         show_second(screen, choice.ranked, choice.ranked[0], job.site)
 
@@ -222,6 +234,31 @@ def _show_better(screen: Screen, undecided: Sequence[SetAside]) -> None:
     left = len(found) - _MOST_BETTER
     if left > 0:
         screen.paragraph(f"and {_more(left, 'offer')}.")
+
+
+def _show_differing(screen: Screen, differing: Sequence[Differing]) -> None:
+    """Parts of which the job has other figures than the catalogue."""
+    if not differing:
+        return
+    screen.heading("Not as in the catalogue")
+    for one in differing[:_MOST_DIFFERING]:
+        own, there = _value_text(one.job), _value_text(one.library)
+        screen.paragraph(f"{one.part}: {one.field} is {own} in the job, {there} in the catalogue.")
+    left = len(differing) - _MOST_DIFFERING
+    if left > 0:
+        screen.paragraph(f"and {left} more; --json has every one.")
+    screen.paragraph(
+        "What the job has is what was looked at. To take what the catalogue has, delete the part "
+        "from catalogue under embedded in the job file, and the file's hash."
+    )
+
+
+def _value_text(value: Any) -> str:
+    if isinstance(value, list) and not any(isinstance(x, dict | list) for x in value):
+        return ", ".join(map(str, value)) or "not given"
+    if isinstance(value, dict | list):
+        return "given another way"
+    return "not given" if value in (None, "") else str(value)
 
 
 def _show_others(screen: Screen, ranked: Sequence[Ranked], job: Job, *, every: bool) -> None:

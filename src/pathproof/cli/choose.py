@@ -28,7 +28,7 @@ from pathproof.cli._options import (
 )
 from pathproof.cli._screen import Screen, busy, print_json
 from pathproof.job import Job, write_job
-from pathproof.job.considering import considering
+from pathproof.job.considering import considering, differing
 from pathproof.terms import JobError
 
 EXIT_NOTHING_FITS: Final = 3
@@ -104,11 +104,13 @@ def choose(
         screen = None if as_json else Screen(ascii_only=ascii_only)
         _answer_taken(screen, job_path, before, choice, nth, taken, told)
         return
+    others = differing(job, library())
     if as_json:
-        print_json(choice.as_dict())
+        print_json({**choice.as_dict(), "differs": [x.as_dict() for x in others]})
     else:
         path = quote(str(job_path))
-        show_choice(Screen(ascii_only=ascii_only), choice, job, judged_at, path, every=every)
+        screen = Screen(ascii_only=ascii_only)
+        show_choice(screen, choice, job, others, judged_at, path, every=every)
     raise typer.Exit(_exit_code(choice))
 
 
