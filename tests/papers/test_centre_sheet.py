@@ -98,8 +98,9 @@ def customer(job: Job, judge: Judge) -> str:
 
 
 def test_a_communicator_is_told_with_card_antenna_and_spot(judge: Judge):
-    (row,) = centre(mobile_job(**PARTS), judge).communicators
+    (row,) = centre(mobile_job(**PARTS, service="fixed_card"), judge).communicators
     facts = {f.heading: f.text for f in row.facts}
+    assert facts["service"].endswith("(fixed_card)")
     assert row.heading == "Main path, communicator main"
     assert facts["part"].endswith("(lte_cat1_module)")
     assert facts["card"] == "fixed, may use 001-01"
@@ -337,17 +338,6 @@ def test_what_explains_a_difference_stands_with_its_sources(judge: Judge):
     listed = {str(n.number): n.text for n in paper.sources}
     assert any("P.2109" in listed[n] for n in numbers)
     assert paper.centre.networks.usual == ""
-
-
-def test_spots_of_one_name_are_told_apart_by_their_signs(judge: Judge):
-    read = [("hall", "001-01", -99.0), ("loft", "001-01", -61.0)]
-    job = mobile_job(read=read, name="Same", technologies=["lte"])
-    paper = build(job, judge(job), for_customer=False)
-    assert paper.centre is not None
-    assert paper.centre.networks is not None
-    (row,) = paper.centre.networks.networks
-    assert row.best.startswith("Same (S2) by 38 dB over Same (S1), ")
-    assert "38 dB between Same (S2) and Same (S1) (LTE, band 20)" in row.explained
 
 
 def test_spots_of_one_name_are_told_apart_by_their_signs(judge: Judge):

@@ -98,6 +98,8 @@ def _facts(job: Job, names: Names, communicator: Communicator) -> Iterator[Fact]
     c, feeder = communicator, communicator.feeder
     yield Fact(heading="part", text=names.part(c.part))
     yield Fact(heading="card", text=_card(names, c.sim))
+    if c.service is not None:
+        yield Fact(heading="service", text=names.part(c.service))
     hung = antenna_text(
         names,
         c.antenna,

@@ -57,7 +57,7 @@ def _endings(outlook: Outlook, names: Names) -> Endings:
     )
     unknown = [called[p.name] for p in everything if p.row is None]
     why = outlook.why
-    for name in sorted(called, key=len, reverse=True):  # "001-01 lte_m" before "001-01 lte"
+    for name in sorted(called, key=len, reverse=True):  # "001-01 LTE-M" before "001-01 LTE"
         why = why.replace(name, called[name])
     return Endings(
         heading=f"What ends when: communicator {outlook.communicator}, to serve until "
