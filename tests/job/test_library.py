@@ -422,10 +422,20 @@ def test_bases_in_a_circle_are_refused(tmp_path: Path) -> None:
 def test_examples_of_the_page_can_be_used(tmp_path: Path) -> None:
     page = (Path(__file__).parents[2] / "docs" / "catalogue.md").read_text("utf-8")
     page = page.partition("\n## Retirements\n")[0]  # those: test_retirement.py
-    part, source, wall = re.findall(r"```toml\n(.*?)```", page, re.DOTALL)
-    (tmp_path / "catalogue_mine.toml").write_text(part + source, encoding="utf-8")
+    *parts, wall, profile = re.findall(r"```toml\n(.*?)```", page, re.DOTALL)
+    (tmp_path / "catalogue_mine.toml").write_text("".join(parts), encoding="utf-8")
+    (tmp_path / "profile_two_paths.toml").write_text(profile, encoding="utf-8")
     library = write(tmp_path, "constructions_mine.toml", wall)
-    assert set(library.parts) - set(LIBRARY.parts) == {"my_contact"}
+    new = {p: library.parts[p].kind for p in set(library.parts) - set(LIBRARY.parts)}
+    assert new == {
+        "my_contact": "detector",
+        "my_module": "communicator",
+        "my_card": "service",
+        "my_antenna": "antenna",
+        "my_coax": "feeder",
+        "my_survey_modem": "instrument",
+    }
+    assert library.profile("two_paths").limits[LimitName.MOBILE_PATHS].value == 2
     assert set(library.constructions) - set(LIBRARY.constructions) == {"my_garage_wall"}
 
 
