@@ -333,11 +333,20 @@ def test_what_explains_a_difference_stands_with_its_sources(judge: Judge):
     assert paper.centre.networks is not None
     (row,) = paper.centre.networks.networks
     assert row.best.startswith("Loft by 38 dB over Hall, ")
-    assert "P.2109-2" in row.explained
+    assert "38 dB between Loft and Hall (LTE, band 20): more than 2 places" in row.explained
     numbers = re.findall(r"\d+", row.explained.rpartition("(Sources ")[2])
     listed = {str(n.number): n.text for n in paper.sources}
     assert any("P.2109" in listed[n] for n in numbers)
-    assert paper.centre.networks.usual == ""
+    assert paper.centre.networks.usual.startswith("80 % of indoor places span 19 dB in ")
+
+
+def test_what_places_inside_span_is_told_once(judge: Judge):
+    codes = ("001-01", "001-02")
+    read = [(s, c, v) for c in codes for s, v in (("hall", -118.0), ("loft", -80.0))]
+    found = centre(mobile_job(read=read), judge).networks
+    assert found is not None
+    assert [n.explained.count("more than 2 places") for n in found.networks] == [1, 1]
+    assert found.usual.count("P.2109-2") == 1
 
 
 def test_spots_of_one_name_are_told_apart_by_their_signs(judge: Judge):

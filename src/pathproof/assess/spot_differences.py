@@ -147,12 +147,16 @@ def _known(number: str) -> MobileBand | str:
 
 def _explained(pair: _Pair) -> Difference:
     outside = [s for s in (pair.best, pair.worst) if s.place is AntennaPlace.OUTSIDE]
+    span = ""
     if len(outside) == 2:
-        unusual, text = False, _both_outside(pair)
+        unusual, says = False, _both_outside()
     elif outside == [pair.worst]:
-        unusual, text = True, _weaker_outside(pair)
+        unusual, says = True, _weaker_outside(pair)
+    elif outside:
+        unusual, says = _on_the_way_in(pair)
     else:
-        unusual, text = _on_the_way_in(pair) if outside else _inside(pair)
+        unusual, says, span = _inside(pair)
+    says = f"{pair.head}: {says}."
     return Difference(
         technology=pair.technology,
         band=pair.band.number,
@@ -161,12 +165,14 @@ def _explained(pair: _Pair) -> Difference:
         worst=pair.worst.id,
         difference_db=pair.difference_db,
         unusual=unusual,
-        text=text,
+        text=f"{says} {span}".rstrip(),
+        says=says,
+        usual=span,
         sources=(P2109, pair.band.source),
     )
 
 
-def _inside(pair: _Pair) -> tuple[bool, str]:
+def _inside(pair: _Pair) -> tuple[bool, str, str]:
     """Held against the middle of all places that the best and the worst of so many seldom leave."""
     frequency_hz = pair.band.downlink_centre_hz
     left_out_ratio = 2.0 * _RARE_RATIO / pair.inside  # at either end; 0.1 for two spots
@@ -179,17 +185,18 @@ def _inside(pair: _Pair) -> tuple[bool, str]:
     unusual = seen_db > round(usual_db)
     places = f"{pair.inside} places inside"
     if not unusual:
-        so = f"so {places} differ as much anyway"
+        says = f"{places} differ as much anyway"
     else:
         unless = (
             "" if seen_db > round(efficient_db) else ", unless the building is of the second kind"
         )
-        so = f"so this is more than {places} commonly differ{unless}: {_look_for(pair)}"
-    return unusual, (
-        f"{pair.head}: {100.0 * (1.0 - 2.0 * left_out_ratio):.3g} % of indoor places span "
-        f"{usual_db:.0f} dB in a building of traditional build and {efficient_db:.0f} dB in a "
-        f"thermally efficient one ({pair.by}), {so}."
+        says = f"more than {places} commonly differ{unless}; {_look_for(pair)}"
+    span = (
+        f"{100.0 * (1.0 - 2.0 * left_out_ratio):.3g} % of indoor places span {usual_db:.0f} dB in "
+        f"a building of traditional build and {efficient_db:.0f} dB in a thermally efficient one "
+        f"({pair.by})."
     )
+    return unusual, says, span
 
 
 def _on_the_way_in(pair: _Pair) -> tuple[bool, str]:
@@ -200,10 +207,10 @@ def _on_the_way_in(pair: _Pair) -> tuple[bool, str]:
     unusual = shares[0] ** pair.inside > 1.0 - _RARE_RATIO  # the worst of so many places
     so = f"; {_look_for(pair)}" if unusual else ""
     return unusual, (
-        f"{pair.head}: on the way in {_share_text(shares[0])} of indoor places lose less in a "
+        f"on the way in {_share_text(shares[0])} of indoor places lose less in a "
         f"building of traditional build (half of them less than {medians[0]:.0f} dB), and "
         f"{_share_text(shares[1])} in a thermally efficient one ({medians[1]:.0f} dB; {pair.by})"
-        f"{so}."
+        f"{so}"
     )
 
 
@@ -216,13 +223,13 @@ def _look_for(pair: _Pair) -> str:
 
 def _weaker_outside(pair: _Pair) -> str:
     return (
-        f"{pair.head}: the spot outside is the weaker one, which no loss of a building explains; "
-        f"read both again, and see what stands between {pair.worst_name} and the masts."
+        "the spot outside is the weaker one, which no loss of a building explains; read both "
+        f"again, and see what stands between {pair.worst_name} and the masts"
     )
 
 
-def _both_outside(pair: _Pair) -> str:
-    return f"{pair.head}: both are outside, so no loss of a building explains it."
+def _both_outside() -> str:
+    return "both are outside, so no loss of a building explains it"
 
 
 def _share_text(ratio: float) -> str:

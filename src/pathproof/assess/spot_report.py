@@ -130,6 +130,10 @@ class Difference:
     """Whether so many places in a building of traditional build would seldom differ as much, or it
     is the wrong way round."""
     text: str
+    says: str
+    """The same without what others may be held against too."""
+    usual: str
+    """That alone, as a sentence: what places inside span; empty where `says` has all."""
     sources: tuple[Source, ...]
 
 

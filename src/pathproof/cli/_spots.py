@@ -28,6 +28,9 @@ def show_spots(screen: Screen, assessment: Assessment) -> None:
         screen.line()
     for name, network in read.items():
         _rows(screen, name, width, _network_lines(network))
+    unusual = [d for n in assessment.networks for d in n.differences if d.unusual and d.usual]
+    for text in dict.fromkeys(d.usual for d in unusual):
+        screen.paragraph(text)
 
 
 def _rows(screen: Screen, name: str, width: int, lines: Iterator[str]) -> None:
@@ -85,5 +88,5 @@ def _margin_of(level: LevelRead) -> str:
 def _network_lines(network: NetworkReport) -> Iterator[str]:
     for contest in network.contests:
         yield f"{technology_text(contest.technology)}: {contest.text}"
-    yield from (d.text for d in network.differences if d.unusual)
+    yield from (d.says for d in network.differences if d.unusual)
     yield from network.notes

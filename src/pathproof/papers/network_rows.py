@@ -69,7 +69,7 @@ class NetworkRows:
     """Spots and networks of which nothing was read."""
     networks: tuple[NetworkRow, ...]
     usual: str
-    """How many differences are usual ones; empty where there are none."""
+    """What places inside commonly differ by, and how many differences are no more than that."""
 
 
 def network_rows(
@@ -87,7 +87,7 @@ def network_rows(
         networks=tuple(
             _network_row(report, names, book) for report in assessment.networks if report.contests
         ),
-        usual=_usual(assessment),
+        usual=" ".join(_usual(assessment)),
     )
 
 
@@ -198,7 +198,7 @@ def _network_row(report: NetworkReport, names: Names, book: SourceBook) -> Netwo
     sources = [s for d in unusual for s in d.sources]
     numbers = [str(n) for n in sorted({book.note(s).number for s in sources})]
     cited = f"(Sources {', '.join(numbers)}.)" if numbers else ""
-    texts = [*(names.plain(t) for t in (*(d.text for d in unusual), *report.notes)), cited]
+    texts = [*(names.plain(t) for t in (*(d.says for d in unusual), *report.notes)), cited]
     return NetworkRow(
         network=names.network(report.network),
         best=names.plain(" ".join(_contests(report.contests))),
@@ -206,9 +206,10 @@ def _network_row(report: NetworkReport, names: Names, book: SourceBook) -> Netwo
     )
 
 
-def _usual(assessment: Assessment) -> str:
-    usual = sum(not d.unusual for report in assessment.networks for d in report.differences)
-    if not usual:
-        return ""
-    what = "One more difference is" if usual == 1 else f"{usual} more differences are"
-    return f"{what} not unusual by Rec. ITU-R P.2109-2."
+def _usual(assessment: Assessment) -> Iterator[str]:
+    differences = [d for report in assessment.networks for d in report.differences]
+    yield from dict.fromkeys(d.usual for d in differences if d.unusual and d.usual)
+    usual = sum(not d.unusual for d in differences)
+    if usual:
+        what = "One more difference is" if usual == 1 else f"{usual} more differences are"
+        yield f"{what} not unusual by Rec. ITU-R P.2109-2."
