@@ -8,7 +8,9 @@ from typing import Any
 
 import pytest
 
+from pathproof.assess.context import Context
 from pathproof.assess.power import load_schedule, write_loads
+from pathproof.assess.power.supply import supply_link
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Action, Assessment, Consumable, Line, Replacement
 from pathproof.calc.sources import Source
@@ -21,7 +23,7 @@ from pathproof.papers.power_sheet import PowerSheet, PowerSum
 from pathproof.terms import Evidence, Word
 
 from ..assess.power._power_jobs import b1_job, power_job
-from ._jobs import Judge, with_names
+from ._jobs import AS_OF, Judge, with_names
 from .test_render import assert_in_bounds, read
 
 FORM = Source(ref="Form of the tests", evidence=Evidence.PRACTICE)
@@ -228,6 +230,25 @@ def test_ids_in_brackets(typed: str, shown: str, judge: Judge):
     assert Names(job, judge(job)).plain(typed) == shown
 
 
+def test_ids_in_sentences_are_put_in_names(judge: Judge):
+    devices = [
+        {"id": i, "name": i.replace("_", " ").capitalize(), "part": "contact"}
+        for i in ("back_door", "door", "back")
+    ]
+    job = power_job([CONTACT], devices=devices)
+    line = Line(
+        id="1",
+        label="Cable to_back_door: volts at back_door, back_door-2 and door",
+        formula="l of back_door * 2",
+        inputs={"l of back_door": (9.0, "m")},
+        value=0.5,
+        unit="V",
+    )
+    (row,) = power_sum(job, with_link(judge(job), "supply", working=(line,)), "Supply").rows
+    assert row.label == "Cable to_back_door: volts at 1 Back door, back_door-2 and door"
+    assert row.arithmetic == "9.00 m × 2"
+
+
 def test_what_stands_on_this_sheet_is_not_worked_out_twice(judge: Judge):
     job = module_job()
     assessment = with_link(judge(job), "standby", working=worked(job))
@@ -238,6 +259,108 @@ def test_what_stands_on_this_sheet_is_not_worked_out_twice(judge: Judge):
 
 def test_a_site_with_nothing_to_feed_has_no_such_sheet(empty_job: Job, judge: Judge):
     assert full(empty_job, judge(empty_job)).power is None
+
+
+# ---- cables -------------------------------------------------------------------------------
+
+SIREN = {
+    "kind": "detector",
+    "id": "siren",
+    "name": "Siren",
+    "what": "sounder",
+    "standby_current_a": 0.0,
+    "alarm_current_a": 0.3,
+    "minimum_v": 9.0,
+}
+WIRING = [
+    SIREN,
+    {"kind": "cable", "id": "thin", "area_mm2": 0.22},
+    {
+        "kind": "supply",
+        "id": "adapter",
+        "types": ["mains_recharged"],
+        "output_v": 13.8,
+        "average_a": 3.0,
+        "peak_a": 6.0,
+        "charge_a": 1.0,
+    },
+    {
+        "kind": "battery",
+        "id": "block",
+        "chemistry": "lead_acid",
+        "nominal_v": 12.0,
+        "capacity_ah": 17.0,
+        "end_v": 10.5,
+    },
+]
+
+
+def wired(job: Job, judge: Judge) -> PowerSum:
+    """The sum of the supply as its own link has it."""
+    working = supply_link(Context(job, AS_OF, None, leave_out_later=True)).working
+    return power_sum(job, with_link(judge(job), "supply", working=working), "Supply")
+
+
+def siren_job(*cables: dict[str, Any]) -> Job:
+    return power_job(
+        WIRING,
+        devices=[{"id": f"s_{i}", "name": f"Siren {i}", "part": "siren"} for i in (1, 2, 3)],
+        supply={"part": "adapter", "kind": "mains_recharged"},
+        battery={"part": "block"},
+        cables=list(cables),
+    )
+
+
+SHARED = {
+    "id": "run",
+    "part": "thin",
+    "to": "s_2",
+    "length_m": 20.0,
+    "on_the_way": [{"to": "s_1", "at_m": 8.0}],
+}
+ALONE = {"id": "own", "part": "thin", "to": "s_3", "length_m": 10.0}
+
+
+def test_loads_along_a_cable_stand_in_a_table(judge: Judge):
+    # 0.22 mm2: 96 ohm/km (VDE 0295 as reproduced in public). By hand from 10.5 V, out and back:
+    # at 8 m 2 * 0.096 * (8 * 0.3 + 8 * 0.3) = 0.9216 V of drop, at 20 m 2 * 0.096 * (8 * 0.3 +
+    # 20 * 0.3) = 1.6128 V, both at the end 2 * 0.096 * 20 * 0.6 = 2.304 V; alone at 10 m 0.576 V.
+    table = wired(siren_job(SHARED, ALONE), judge).cables
+    assert table is not None
+    assert [(r.cable, r.feeds, r.length, r.current) for r in table.rows] == [
+        ("run", "1 Siren 1", "8.00", "0.30"),
+        ("run", "2 Siren 2", "20.00", "0.30"),
+        ("own", "3 Siren 3", "10.00", "0.30"),
+    ]
+    assert [(r.has, r.needs, r.margin, r.lacks) for r in table.rows] == [
+        ("9.578", "9.00", "0.578", False),
+        ("8.887", "9.00", "−0.113", True),
+        ("9.924", "9.00", "0.924", False),
+    ]
+    assert [r.lumped for r in table.rows] == ["2.304", "2.304", ""]
+    assert {r.resistance for r in table.rows} == {"96.00"}
+    assert table.rows[0].conductor == "0.22 mm², class 5 at 20 °C"
+    for piece in ("start = 10.50 V.", "Resistance of one wire of 0.22 mm²", "(Sources "):
+        assert piece in table.formulas
+
+
+def test_what_the_table_of_cables_has_is_in_no_row_beside_it(judge: Judge):
+    found = wired(siren_job(SHARED, ALONE), judge)
+    assert not any("able run" in r.label or "able own" in r.label for r in found.rows)
+    assert any("panel" in r.label for r in found.rows)
+
+
+def test_a_supply_without_cables_has_no_table_of_them(judge: Judge):
+    assert wired(siren_job(), judge).cables is None
+
+
+def test_a_line_of_a_cable_that_the_table_cannot_hold_stays(judge: Judge):
+    job = siren_job()
+    label = "Cable run: volts at s_1 in alarm, as nobody worked out the rest"
+    assessment = with_link(judge(job), "supply", working=(Line(id="1", label=label, value=9.0),))
+    found = power_sum(job, assessment, "Supply")
+    assert found.cables is None
+    assert found.rows[0].label == label.replace("s_1", "1 Siren 1")
 
 
 # ---- what is replaced when ----------------------------------------------------------------

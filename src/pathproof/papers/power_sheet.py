@@ -3,7 +3,7 @@
 Sums stand as they stand in the assessment's links, and go on from those of the table.
 """
 
-from collections.abc import Set
+from collections.abc import Iterable, Set
 from dataclasses import dataclass, replace
 
 from pathproof.assess.power import load_schedule, write_loads
@@ -11,6 +11,7 @@ from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Assessment, Line, Link
 from pathproof.job import Job
 from pathproof.job import links as link_names
+from pathproof.papers.cable_rows import CableTable, cable_table
 from pathproof.papers.communicator_rows import shown_by
 from pathproof.papers.load_rows import LoadTable, load_table
 from pathproof.papers.names import Names
@@ -36,6 +37,7 @@ class PowerSum:
     shown_by: str
     """What proves it, or the next step that would."""
     rows: tuple[WorkRow, ...]
+    cables: CableTable | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,23 +70,29 @@ def power_sheet(
                 word=link.word,
                 why=names.plain(link.why),
                 shown_by=shown_by(job, assessment, names, link.id),
-                rows=work_rows(_rest(link, in_table, names), book)[0],
+                rows=work_rows(_spoken(rest, names), book)[0],
+                cables=cables,
             )
             for link, heading in ((assessment.link(i), heading) for i, heading in _SUMS)
+            for cables, rest in [cable_table(_not_in(in_table, link), names, book)]
         ),
         calendar=calendar(job, assessment, names, book),
     )
 
 
-def _rest(link: Link, in_table: Set[tuple[str, float | str]], names: Names) -> tuple[Line, ...]:
-    """The working of a link without what the table of loads holds, ids put in words."""
+def _not_in(table: Set[tuple[str, float | str]], link: Link) -> list[Line]:
+    """The working of a link without what the table of loads holds."""
+    return [line for line in link.working if (line.label, line.value) not in table]
+
+
+def _spoken(lines: Iterable[Line], names: Names) -> tuple[Line, ...]:
+    """The lines with ids of things put in words."""
     return tuple(
         replace(
             line,
-            label=names.plain(line.label),
-            formula=names.plain(line.formula),
-            inputs={names.plain(name): value for name, value in line.inputs.items()},
+            label=names.spoken(line.label),
+            formula=names.spoken(line.formula),
+            inputs={names.spoken(name): value for name, value in line.inputs.items()},
         )
-        for line in link.working
-        if (line.label, line.value) not in in_table
+        for line in lines
     )
