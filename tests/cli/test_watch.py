@@ -228,6 +228,16 @@ def test_another_technology_meanwhile_is_an_entry_of_its_own(watch: Any) -> None
     assert entries[1]["at"] == "2026-10-07T10:01:00+02:00"
 
 
+def test_each_technology_has_a_verdict_of_its_own(watch: Any, job_path: Path, edit: Any) -> None:
+    edit(job_path, fixed_card)
+    # TS 45.008: RXLEV 5 is -106 to -105 dBm, below what GSM needs; to LTE it is a lost network.
+    gsm = "+CESQ: 5,99,255,255,255,255"
+    answer, _ = watch(log_of([STEADY, gsm, gsm, STEADY]), *FINAL)
+    found = [w["requirement"] for w in answer["watches"]]
+    assert [f["technology"] for f in found] == ["lte", "gsm"]
+    assert [f["quantity"] for f in found] == ["rsrp_dbm", "rxlev_dbm"]
+
+
 def test_without_a_day_the_last_line_is_of_today(run: Any, job_path: Path) -> None:
     # The clock of these tests shows 2026-11-25 12:00 +01:00.
     text = log_of([STEADY] * 3, start_min=23 * 60 + 59)

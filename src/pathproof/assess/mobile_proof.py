@@ -202,7 +202,7 @@ def _alike(one: ReadingEntry, other: ReadingEntry) -> bool:
 
     def key(e: ReadingEntry) -> tuple[object, ...]:
         told = e.conditions
-        final = told.final_antenna, told.lid_shut
+        final = told.final_antenna, told.final_place, told.lid_shut
         return e.values.network, e.values.technology, sorted(e.about), e.fits, *final, e.instrument
 
     return key(one) == key(other)
@@ -211,8 +211,11 @@ def _alike(one: ReadingEntry, other: ReadingEntry) -> bool:
 def _newest(
     ctx: Context, sessions: Mapping[Technology, Sequence[_Session]], entry: ReadingEntry
 ) -> Watched | None:
-    """The newest watch with readings of an entry."""
+    """The newest watch with readings of an entry, of its own technology where it tells one."""
+    told = entry.values.technology
     for technology, of_one in sessions.items():
+        if told not in (None, technology):  # there its moments may count as lost ones
+            continue
         for session in reversed(of_one):
             if any(m.entry.id == entry.id for m in session):
                 return _statistics(ctx, technology, session, _tries(session, sessions))
