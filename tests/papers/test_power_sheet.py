@@ -452,13 +452,32 @@ def test_the_customer_reads_what_is_replaced_when(judge: Judge):
         item(Consumable.CELLS, "e", due=None),
     )
     assert said[:-1] == (
-        "Batteries of 1 wireless device: overdue since 2 January 2025. Call us.",
         "The standby battery: by 5 October 2031.",
+        "Batteries of 1 wireless device: overdue since 2 January 2025. Call us.",
         "Batteries of 3 wireless devices: by 5 October 2031.",
         "Batteries of 1 wireless device: the day is not known yet, as a date or figure is not on "
         "record.",
     )
     assert not any("secret" in text for text in said)
+
+
+def test_a_customer_reads_of_many_days_by_their_years(judge: Judge):
+    job = contacts_job(None)
+    said = customer(
+        job,
+        judge(job),
+        item(Consumable.BATTERY, "panel", due=date(2020, 3, 1), overdue=True),
+        item(Consumable.CELLS, "a", due=date(2021, 3, 1), overdue=True),
+        item(Consumable.CELLS, "b", due=date(2022, 3, 1), overdue=True),
+        item(Consumable.CELLS, "c", "d", due=date(2031, 5, 19)),
+        item(Consumable.CELLS, "e", due=date(2031, 8, 15)),
+        item(Consumable.CELLS, "f", due=date(2034, 2, 7)),
+    )
+    assert said[:-1] == (
+        "The standby battery: overdue since 1 March 2020. Call us.",
+        "Batteries of 2 wireless devices: overdue, the first since 1 March 2021. Call us.",
+        "Batteries of 4 wireless devices, the first by 19 May 2031: 3 in 2031 and 1 in 2034.",
+    )
 
 
 def test_a_customer_with_nothing_to_replace_reads_nothing_of_it(judge: Judge):

@@ -7,7 +7,7 @@ from datetime import date
 
 from pathproof.assess.types import Assessment, Consumable, Line, Replacement
 from pathproof.job import Job
-from pathproof.papers._text import counted, date_text
+from pathproof.papers._text import counted, date_text, listed
 from pathproof.papers.cell_rows import CellTable, cell_table
 from pathproof.papers.names import Names
 from pathproof.papers.working import SourceBook, WorkRow, work_rows
@@ -77,19 +77,35 @@ def _row(item: Replacement, names: Names) -> ReplacementRow:
 
 
 def _plain(items: Sequence[Replacement]) -> Iterator[str]:
-    """One sentence for everything of a kind that has the same day."""
-    devices: Counter[tuple[Consumable, date | None, bool]] = Counter()
+    """A sentence for the battery, and one each for cells overdue, to come, and without a day."""
     for item in items:
-        devices[item.what, item.due, item.overdue] += len(item.things)
-    for (what, due, overdue), count in devices.items():
-        it = (
-            "The standby battery"
-            if what is Consumable.BATTERY
-            else f"Batteries of {counted(count, 'wireless device')}"
-        )
-        if due is None:
-            yield f"{it}: the day is not known yet, as a date or figure is not on record."
-        elif overdue:
-            yield f"{it}: overdue since {date_text(due)}. Call us."
-        else:
-            yield f"{it}: by {date_text(due)}."
+        if item.what is Consumable.BATTERY:
+            yield f"The standby battery: {_plain_day(item.due, item.overdue)}"
+    cells = [item for item in items if item.what is Consumable.CELLS]
+    overdue = [item for item in cells if item.overdue]
+    to_come = [item for item in cells if item.due is not None and not item.overdue]
+    for some in (overdue, to_come, [item for item in cells if item.due is None]):
+        if some:
+            devices = counted(sum(len(item.things) for item in some), "wireless device")
+            yield f"Batteries of {devices}{_plain_days(some)}"
+
+
+def _plain_day(due: date | None, overdue: bool) -> str:
+    if due is None:
+        return "the day is not known yet, as a date or figure is not on record."
+    return f"overdue since {date_text(due)}. Call us." if overdue else f"by {date_text(due)}."
+
+
+def _plain_days(items: Sequence[Replacement]) -> str:
+    """The day of all, or the first with how many devices follow in which year."""
+    due, overdue = items[0].due, items[0].overdue
+    if due is None or all(item.due == due for item in items):
+        return f": {_plain_day(due, overdue)}"
+    if overdue:
+        return f": overdue, the first since {date_text(due)}. Call us."
+    years: Counter[int] = Counter()
+    for item in items:
+        if item.due is not None:
+            years[item.due.year] += len(item.things)
+    said = listed([f"{devices} in {year}" for year, devices in years.items()])
+    return f", the first by {date_text(due)}: {said}."
