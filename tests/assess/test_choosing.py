@@ -535,6 +535,20 @@ def test_a_network_that_was_not_heard_is_not_read_again(technology: str | None) 
         assert needed(again) == "read Near (001-01) in GSM at Hall (hall)"
 
 
+def test_what_was_read_and_tells_no_level_is_said() -> None:
+    bars = nothing_heard("hall", "001-01")
+    bars["values"]["step"] = "3 bars"
+    found = undecided(market(read=[bars]))
+    assert text_of(found) == (
+        "no level that counts is read of Near (001-01); Near (001-01) at Hall (hall): only read "
+        "as steps of a scale without levels (3 bars): read it in dBm"
+    )
+    old = {**reading("hall", "001-01", -80.0), "at": "2025-11-01T10:00:00+00:00"}
+    assert text_of(undecided(market(read=[old]))).endswith(
+        "what was read is too old: the last on 2025-11-01, and a reading counts for 365 days"
+    )
+
+
 def test_lte_says_nothing_of_lte_m_that_was_looked_for_in_vain() -> None:
     lte, card = reading("hall", "999-70", -80.0, band="8"), service(networks=["999-70"])
     part_ = module(technologies=["lte_m"])

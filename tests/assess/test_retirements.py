@@ -5,7 +5,7 @@ from typing import Any
 
 import pytest
 
-from pathproof.assess import Finding, assess
+from pathproof.assess import Finding, Link, assess
 from pathproof.assess.mobile_levels import allowed_networks
 from pathproof.assess.retirements import (
     Fate,
@@ -15,9 +15,9 @@ from pathproof.assess.retirements import (
     years_after,
 )
 from pathproof.job import Job
-from pathproof.terms import Severity
+from pathproof.terms import Severity, Word
 
-from ._jobs import NOW, PARTS, SOURCE, make_job
+from ._jobs import NOW, PARTS, SOURCE, entry, make_job
 
 MEMORY = {"ref": "Somebody said", "evidence": "memory"}
 # NOW is 2026-11-25 and the service life 10 years, so everything serves until 2036-11-25.
@@ -321,7 +321,43 @@ def test_no_finding_where_a_network_is_left_or_nothing_is_known() -> None:
     assert said(sim=GSM_ONLY) == []
 
 
-def test_no_word_changes() -> None:
-    without, with_row = job_with(sim=GSM_ONLY), job_with(GSM_GONE, sim=GSM_ONLY)
-    words = [[(x.id, x.word) for x in assess(j, NOW).links] for j in (without, with_row)]
-    assert words[0] == words[1]
+def mobile_link(*rows: dict[str, Any], **fields: Any) -> Link:
+    return assess(job_with(*rows, **fields), NOW).link("mobile:C")
+
+
+def test_a_link_whose_last_network_has_ended_is_lacking() -> None:
+    assert mobile_link(sim=GSM_ONLY).word is Word.UNDECIDED
+    gone = mobile_link(GSM_GONE, sim=GSM_ONLY)
+    assert gone.word is Word.LACKING
+    assert "ended on 2025-12-31 (Invented for the tests, practice)" in gone.why
+    asked = {**GSM_GONE, "done": False}
+    remembered = {**GSM_GONE, "source": MEMORY}
+    left = ends("001-01", "gsm", ends_on="2025-12-31", done=True)
+    assert mobile_link(asked, sim=GSM_ONLY).word is Word.UNDECIDED
+    assert mobile_link(remembered, sim=GSM_ONLY).word is Word.UNDECIDED
+    assert mobile_link(left).word is Word.UNDECIDED  # LTE of the same network is left
+
+
+def test_a_link_whose_service_has_ended_is_lacking_whatever_was_read() -> None:
+    row = {"part": "both", "ends_on": "2026-01-31", "done": True}
+    gone = mobile_link(row, lasting=False)
+    assert gone.word is Word.LACKING
+    assert gone.why.startswith("service of both ended on 2026-01-31 (")
+
+
+def test_what_was_read_of_a_technology_that_has_ended_counts_no_more() -> None:
+    level = {"quantity": "rxlev_dbm", "value": -70.0, "low": -70.5, "high": -69.5}
+    read = entry(
+        "reading",
+        {"levels": [level], "network": "001-01", "technology": "gsm"},
+        about=["C"],
+    )
+
+    def word(*rows: dict[str, Any]) -> Word:
+        card = {"kind": "fixed", "networks": ["001-01"]}
+        data = job_with(*rows, sim=card).model_dump(mode="json")
+        data["record"] = [read]
+        return assess(Job.model_validate(data), NOW).link("mobile:C").word
+
+    assert word() is Word.PREDICTED
+    assert word(ends("001-01", "gsm", ends_on="2025-12-31", done=True)) is Word.UNDECIDED

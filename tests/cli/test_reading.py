@@ -82,7 +82,7 @@ def test_a_refusal_is_answered_by_what_it_means(run: Any) -> None:
 
 def test_a_step_of_a_scale_that_is_not_tied(run: Any) -> None:
     said = run("reading", "good", "--scale", "wren_panel").stdout
-    assert "this scale is not tied to levels" in said
+    assert said.startswith("good: a step is not tied to levels.")
     assert "knew nothing" not in said
 
 
@@ -102,6 +102,52 @@ def test_a_reading_that_will_grade_nothing(run: Any, job_path: Path, edit: Any) 
     text = ("--text", "+CSQ: 16,99", "--network", "001-01")
     assert "grade nothing" in run(*add, *text).stderr
     assert run(*add, *text, "--technology", "gsm").stderr == ""
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (("--about", "counter"), "It will count for no network: it names none of 001-01"),
+        (
+            ("--about", "main", "--network", "001-03"),
+            "It will not count for the mobile link of main, whose card may use 001-01, 001-02",
+        ),
+        (
+            ("--about", "main", "--network", "001-01", "--technology", "lte"),
+            "main speaks no LTE, so it predicts LTE-M at best, and proves nothing; what counts is "
+            "read in LTE-M.",
+        ),
+        (
+            ("--about", "main", "--network", "001-01", "--technology", "nb_iot"),
+            "main speaks no NB-IoT, so it does not count for its mobile link",
+        ),
+        (("--about", "main", "--network", "001-01", "--technology", "lte_m"), None),
+    ],
+)
+def test_what_a_reading_will_not_count_for_is_said(
+    run: Any, job_path: Path, edit: Any, options: tuple[str, ...], says: str | None
+) -> None:
+    def lte_m(data: Any) -> None:
+        card = {"kind": "roaming", "networks": ["001-01", "001-02"]}
+        data["site"]["communicators"][0]["sim"] |= card
+        part = data["site"]["communicators"][0]["part"]
+        data["embedded"]["catalogue"][part]["technologies"] = ["lte_m"]
+        for code in ("001-02", "001-03"):
+            if all(n["mcc_mnc"] != code for n in data["site"]["networks"]):
+                data["site"]["networks"].append(
+                    {"mcc_mnc": code, "label": code, "technologies": ["lte", "lte_m"]}
+                )
+        data["site"]["spots"].append({"id": "counter", "name": "Counter"})
+
+    edit(job_path, lte_m)
+    on = ("--job", job_path, "--by", "A. Tester", *options)
+    notes = json.loads(run("reading", CESQ, *on, "--json").stdout)["notes"]
+    if says is None:
+        assert not any("count" in note for note in notes)
+    else:
+        assert any(note.startswith(says) for note in notes)
+    add = ("record", "add", job_path, "reading", "--by", "A. Tester", "--text", CESQ, *options)
+    assert (says or "") in " ".join(run(*add).stderr.split())
 
 
 def test_one_reading_replaces_one_entry(run: Any, job_path: Path) -> None:

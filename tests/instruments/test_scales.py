@@ -1,11 +1,14 @@
 """Steps of a panel's or phone's own scale."""
 
+from datetime import UTC, datetime
+
 import pytest
 
-from pathproof.instruments import read_scale_step
+from pathproof.instruments import entry_values, read_scale_step
 from pathproof.job import Scale, ScaleStep, Source
 from pathproof.terms import Evidence, InvalidInputError, Quantity
 
+AT = datetime(2026, 3, 4, 10, 15, tzinfo=UTC)
 # Ours: an invented scale.
 SOURCE = Source(ref="Maker's sheet", edition="2", clause="p. 4", evidence=Evidence.RESTATED)
 BARS = Scale(
@@ -58,11 +61,14 @@ def test_a_tied_step_says_who_tied_it() -> None:
 
 
 @pytest.mark.parametrize("shows", ["weak", "Good"])
-def test_a_scale_that_is_not_tied_ranks_and_proves_nothing(shows: str) -> None:
+def test_a_scale_that_is_not_tied_gives_its_step_and_no_level(shows: str) -> None:
     reading = read_scale_step(WORDS, shows)
     assert reading.levels == ()
     assert "of 2, weakest first" in reading.notes[0]
-    assert "ranks spots against each other but proves nothing" in reading.notes[0]
+    assert "counts for nothing" in reading.notes[0]
+    assert reading.step == shows.capitalize()
+    assert reading.as_dict()["step"] == shows.capitalize()
+    assert entry_values([(AT, reading)], {}) == {"levels": [], "step": shows.capitalize()}
 
 
 def test_a_step_without_bounds_gives_no_level_on_a_tied_scale() -> None:

@@ -25,6 +25,7 @@ from pathproof.assess.mobile_readings import (
     Moment,
     network_read,
     oldest,
+    steps_text,
     still_fits,
     taken_through,
     told_technology,
@@ -32,6 +33,7 @@ from pathproof.assess.mobile_readings import (
     young,
 )
 from pathproof.assess.mobile_working import Working
+from pathproof.assess.retirements import Ahead, Prospect
 from pathproof.assess.types import Link, Margin
 from pathproof.assess.wording import technology_text
 from pathproof.calc.radio import link_odds
@@ -112,10 +114,15 @@ class _MobileLink:
         self._readings = self._relevant_readings()
         self._entries = self._entries_by_network()
         self._gains: dict[str | None, float | None] = {}
+        self._ahead = Ahead(ctx.job, ctx.as_of.date())
+        self._networks_ahead = self._prospects()
 
     def assess(self) -> Link:
         if self._communicator.state is AccountState.ENDED:
             return self._link(Word.LACKING, "its card and account have ended")
+        ended = self._ended()
+        if ended:
+            return self._link(Word.LACKING, ended)
         if self._communicator.sim is None:
             return self._undecided("no card (SIM) is chosen, so its networks are not known")
         if not self._allowed:
@@ -128,7 +135,7 @@ class _MobileLink:
         wanted = self._networks_wanted()
         good = sum(g.margin_db >= 0 for g in graded)
         known = {g.network for g in graded}
-        unread = [n for n in self._allowed if n not in known]
+        unread = [n for n in self._allowed if n not in known and not self._is_gone(n)]
         if good < wanted <= good + len(unread):
             return self._undecided(
                 f"{good} of {wanted} good networks that its card needs are known; "
@@ -142,6 +149,38 @@ class _MobileLink:
             return None
         entries, read = self._entries[network], self._read(network)
         return watch_with(self._ctx, self._id, self._module, entries, read.taken, entry)
+
+    def _prospects(self) -> dict[tuple[str, Technology], Prospect]:
+        """How long each technology will be there that the module may use a network with."""
+        offered = {n.mcc_mnc: n.technologies for n in self._ctx.site.networks}
+        return {
+            (network, t): self._ahead.network(network, t)
+            for network in self._allowed
+            for t in self._module.technologies
+            if t in offered.get(network, ()) or not offered.get(network)
+        }
+
+    def _has_ended(self, network: str, technology: Technology) -> bool:
+        prospect = self._networks_ahead.get((network, technology))
+        return prospect is not None and prospect.has_ended
+
+    def _is_gone(self, network: str) -> bool:
+        """Whether a network has ended in all that the module may use it with."""
+        of = [p for (code, _), p in self._networks_ahead.items() if code == network]
+        return bool(of) and all(p.has_ended for p in of)
+
+    def _ended(self) -> str:
+        """That what it depends on has ended for sure, with the source; empty where it has not."""
+        communicator = self._communicator
+        gone = [
+            p for p in self._ahead.behind(communicator.part, communicator.centre) if p.has_ended
+        ]
+        networks = list(self._networks_ahead.values())
+        if not gone and networks and all(p.has_ended for p in networks):
+            gone = networks
+        return "; ".join(
+            f"{p.name} {p.why} ({p.row.source.ref}, {p.row.source.evidence})" for p in gone if p.row
+        )
 
     def _relevant_readings(self) -> list[ReadingEntry]:
         """Readings about this communicator or its spot: none too old, none of something changed."""
@@ -202,6 +241,8 @@ class _MobileLink:
         of_technology = {e.technology: e for e in found}
         graded = []
         for technology in self._module.technologies:
+            if self._has_ended(network, technology):
+                continue
             watch = watches.get(technology)
             if watch is not None:
                 self._working.watch(network, watch)
@@ -222,7 +263,9 @@ class _MobileLink:
         return [
             t
             for t in self._module.technologies
-            if (t in offered or not offered) and not read.told(t)
+            if (t in offered or not offered)
+            and not read.told(t)
+            and not self._has_ended(network, t)
         ]
 
     def _by_expected(self, expected: Expected | NotThere, missing: str) -> _Graded:
@@ -365,7 +408,7 @@ class _MobileLink:
         quantities = {x.quantity for e in self._readings for _, y in moments(e) for x in y}
         steps = [e.values.step for e in self._readings if e.values.step is not None]
         if not quantities and steps:
-            return f"only read as steps of a scale without levels ({steps[-1]}): read it in dBm"
+            return steps_text(steps[-1])
         if not quantities and not self._in_vain():
             return "what was read holds no level"
         if all(self._network(e) is None for e in self._readings):

@@ -20,9 +20,11 @@ from pathproof.assess.mobile_readings import (
     Lost,
     Moment,
     Taken,
+    oldest,
     seconds,
+    steps_text,
     told_technology,
-    young,
+    too_old_text,
 )
 from pathproof.assess.wording import technology_text
 from pathproof.calc.decibels import combined_spread_db
@@ -41,6 +43,7 @@ from pathproof.job.record import ReadingEntry
 from pathproof.terms import LimitName, Quantity, Technology
 
 __all__ = [
+    "CARRIED_OVER",
     "Z_NINE_OF_TEN",
     "Expected",
     "ExpectedLevels",
@@ -61,7 +64,8 @@ Z_NINE_OF_TEN = NormalDist().inv_cdf(0.9)
 LEAST_SPREAD_DB = 0.5
 """Spread of readings that are all the same; instruments show no finer. House value, no source. [dB]
 """
-_CARRIED = (Technology.LTE_M, Technology.NB_IOT)
+CARRIED_OVER = (Technology.LTE_M, Technology.NB_IOT)
+"""Technologies that a reading of LTE stands in for."""
 
 Gain = Callable[[Moment], float | None]
 """What antenna and feeder add to a reading; none where it does not count. [dB]"""
@@ -225,7 +229,7 @@ def unsaid_technologies(
     """Technologies for which an LTE reading would count, did the site say that they are offered."""
     if _offered(ctx, network) or not any(has_band(module, t.band) for t in _lte(read)):
         return []
-    return [t for t in module.technologies if t in _CARRIED and not read.told(t)]
+    return [t for t in module.technologies if t in CARRIED_OVER and not read.told(t)]
 
 
 def has_band(module: CommunicatorPart, band: str | None) -> bool:
@@ -263,10 +267,13 @@ class ExpectedLevels:
     def __init__(self, ctx: Context) -> None:
         self._ctx = ctx
         self._entries: dict[str, list[tuple[ReadingEntry, float]]] = defaultdict(list)
-        for entry in young(ctx):
+        self._too_old: dict[str, list[ReadingEntry]] = defaultdict(list)
+        for entry in (e for e in ctx.entries if isinstance(e, ReadingEntry)):
             for spot, through in read_at(ctx, entry):
-                if isinstance(through, Through):
+                if isinstance(through, Through) and entry.at >= oldest(ctx):
                     self._entries[spot].append((entry, through.antenna_db))
+                elif isinstance(through, Through):
+                    self._too_old[spot].append(entry)
         self._read: dict[tuple[str, str, bool], LevelsRead] = {}
         self._in_vain: dict[tuple[str, str], frozenset[Technology | None]] = {}
         self._bands: dict[tuple[str, str, bool], tuple[str | None, ...]] = {}
@@ -318,6 +325,19 @@ class ExpectedLevels:
             for n in named
             if n is not None and any(self._levels((spot, n, gsm)).taken for gsm in (False, True))
         )
+
+    def uncounted(self, spot: str, network: str) -> str:
+        """Why what was read of a network at a spot tells no level; empty where nothing was."""
+        here = [e for e, _ in self._entries.get(spot, ())]
+        steps = [e.values.step for e in here if self._is_step(e, network)]
+        if steps:
+            return steps_text(steps[-1])
+        old = [e.at for e in self._too_old.get(spot, ()) if network_of(self._ctx, e) == network]
+        return f"what was read is {too_old_text(self._ctx, max(old))}" if old else ""
+
+    def _is_step(self, entry: ReadingEntry, network: str) -> bool:
+        step = entry.values.step is not None and not entry.values.levels
+        return step and network_of(self._ctx, entry) == network
 
     def in_vain(self, spot: str, network: str) -> frozenset[Technology | None]:
         """Technologies that a network was looked for in at a spot, and not there at some moment.
@@ -414,7 +434,7 @@ def _tenth(counted: Counted, lost: Sequence[Lost]) -> tuple[Taken, float] | None
 
 
 def _carries(ctx: Context, network: str, technology: Technology, read: LevelsRead) -> bool:
-    return technology in _CARRIED and technology in _offered(ctx, network) and bool(_lte(read))
+    return technology in CARRIED_OVER and technology in _offered(ctx, network) and bool(_lte(read))
 
 
 def _lte(read: LevelsRead) -> Sequence[Taken]:

@@ -22,6 +22,7 @@ __all__ = [
     "network_read",
     "oldest",
     "seconds",
+    "steps_text",
     "still_fits",
     "taken_through",
     "told_technology",
@@ -121,6 +122,11 @@ def young(ctx: Context) -> list[ReadingEntry]:
 def oldest(ctx: Context) -> datetime:
     """The moment from which readings are not too old."""
     return ctx.as_of - timedelta(days=ctx.value(LimitName.MOBILE_MAX_AGE_DAYS))
+
+
+def steps_text(step: str | None) -> str:
+    """That all that was read is a step which tells no level."""
+    return f"only read as steps of a scale without levels ({step}): read it in dBm"
 
 
 def too_old_text(ctx: Context, last: datetime) -> str:

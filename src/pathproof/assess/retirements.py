@@ -2,7 +2,7 @@
 
 A communicator needs one of its networks, the service behind its part, and its monitoring centre's
 platform. Dates are taken at their early end. What is not known is said so: it is never taken to
-last. Nothing here changes a word.
+last. Only what has ended by a source changes a word: that of the mobile link.
 """
 
 from calendar import isleap
@@ -54,6 +54,11 @@ class Prospect:
     def from_memory(self) -> bool:
         """Whether its date is from memory, so that somebody has to ask before relying on it."""
         return self.row is not None and self.row.source.evidence is Evidence.MEMORY
+
+    @property
+    def has_ended(self) -> bool:
+        """Whether it has ended by a source, not by memory."""
+        return self.fate is Fate.GONE and not self.from_memory
 
     def as_dict(self) -> dict[str, Any]:
         """Its JSON shape."""

@@ -2,10 +2,11 @@
 
 import math
 import sys
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
-from pathproof.assess.mobile_levels import grading
+from pathproof.assess.mobile_expected import CARRIED_OVER
+from pathproof.assess.mobile_levels import allowed_networks, grading
 from pathproof.assess.wording import technology_text
 from pathproof.calc.mobile import Interval
 from pathproof.cli._jobs import library
@@ -18,8 +19,8 @@ from pathproof.instruments import (
     read_many,
     read_scale_step,
 )
+from pathproof.job import CommunicatorPart, Job, Library, Scale, Site
 from pathproof.job import Level as RecordedLevel
-from pathproof.job import Library, Scale, Site
 from pathproof.job.record import ReadingValues
 from pathproof.terms import InvalidInputError, PathproofError, Quantity, Technology
 
@@ -149,6 +150,55 @@ def grades_nothing(values: Mapping[str, Any], site: Site) -> str | None:
     given, wanted = (" or ".join(quantity_words(q)[0] for q in x) for x in (read, graded_by))
     of = f"{network}, which is " if network else ""
     return f"It will grade nothing: {given} does not grade {of}{', '.join(spoken)}; read {wanted}."
+
+
+def limits_of_use(values: Mapping[str, Any], about: Sequence[str], job: Job) -> Iterator[str]:
+    """What a reading on record will not count for, though it may for something else.
+
+    Parameters
+    ----------
+    values : mapping
+        The values of its entry, as plain JSON values.
+    about : sequence of str
+        What it is about: spots and communicators.
+    job : Job
+        The job with its networks, cards and modules.
+    """
+    network, told = values.get("network"), values.get("technology")
+    site = job.site
+    here = [n.mcc_mnc for n in site.networks]
+    modules = [c for c in site.communicators if c.id in about or c.spot in about]
+    own = [c for c in modules if c.id in about]
+    possible = allowed_networks(site, own[0]) if own else here
+    if network is None and len(possible) > 1:
+        yield (
+            f"It will count for no network: it names none of {', '.join(possible)}. Record it with "
+            "--network."
+        )
+    for communicator in modules:
+        allowed = allowed_networks(site, communicator)
+        part = job.part(communicator.part)
+        speaks = part.technologies if isinstance(part, CommunicatorPart) else []
+        if network is not None and allowed and network not in allowed:
+            yield (
+                f"It will not count for the mobile link of {communicator.id}, whose card may use "
+                f"{', '.join(allowed)}; it counts for spots and for a choice."
+            )
+        elif told is not None and speaks and Technology(told) not in speaks:
+            yield _other_technology(communicator.id, Technology(told), speaks)
+
+
+def _other_technology(communicator: str, told: Technology, speaks: Sequence[Technology]) -> str:
+    spoken = " or ".join(map(technology_text, speaks))
+    narrow = [technology_text(t) for t in speaks if t in CARRIED_OVER]
+    if told is Technology.LTE and narrow:
+        counts = f"it predicts {' or '.join(narrow)} at best, and proves nothing"
+    else:
+        counts = "it does not count for its mobile link"
+    return (
+        f"{communicator} speaks no {technology_text(told)}, so {counts}; what counts is read in "
+        f"{spoken}."
+    )
 
 
 def level_of(text: str) -> Level:

@@ -42,6 +42,7 @@ from pathproof.cli._readings import (
     FROM_INPUT,
     grades_nothing,
     level_text,
+    limits_of_use,
     part_scale,
     read_levels,
     readings_of,
@@ -227,8 +228,8 @@ def _reader(quantity: Quantity | None, scale: str | None) -> Reader:
     steps = part_scale(library(), scale)
     if not steps.tied:
         raise wrong_use(
-            f"the scale of {scale} is not tied to levels, so a watch on it says nothing; record "
-            "single readings, which rank spots",
+            f"the scale of {scale} is not tied to levels, so a watch on it says nothing; watch in "
+            "dBm",
             "--scale",
         )
     return lambda text: read_scale_step(steps, text)
@@ -252,7 +253,7 @@ def _answer_readings(
         drafts = [record.draft([(at, r)], told, r.raw) for r in readings]
         entries = record.save(drafts)
         for one, draft in zip(notes, drafts, strict=True):
-            one += _worthless(draft, record.job.site)
+            one += _worthless(draft, record.job)
         if len(readings) > 1:
             notes[-1].append(
                 "They are of one moment on record, and count as one reading; for a watch give "
@@ -262,7 +263,7 @@ def _answer_readings(
     if not as_json:
         screen = Screen()
         for one_reading in readings:
-            _show(screen, one_reading, by_scale=scale is not None)
+            _show(screen, one_reading)
         _show_entries(screen, entries, record)
     elif many:
         print_json({"readings": [r.as_dict() for r in readings]})
@@ -282,9 +283,10 @@ def _lte_notes(readings: Sequence[Reading], told: Mapping[str, Any]) -> list[str
     return found
 
 
-def _worthless(draft: Draft, site: Site) -> list[str]:
-    note = unknown_network(draft.values, site) or grades_nothing(draft.values, site)
-    return [] if note is None else [note]
+def _worthless(draft: Draft, job: Job) -> list[str]:
+    values = draft.values
+    note = unknown_network(values, job.site) or grades_nothing(values, job.site)
+    return list(limits_of_use(values, draft.about, job)) if note is None else [note]
 
 
 def _answer_watch(
@@ -318,7 +320,7 @@ def _answer_watch(
         entries = record.save(drafts)
         saved = [e for e in entries if isinstance(e, ReadingEntry)]
         values = [e.values for e in saved]
-        notes += [n for d in drafts for n in _worthless(d, record.job.site)]
+        notes += dict.fromkeys(n for d in drafts for n in _worthless(d, record.job))
         notes += untold_for_proof(record.conditions, record.about, record.job)
         verdicts, links = _judged(saved, record)
         notes += links
@@ -353,12 +355,12 @@ def _told_of(technology: Technology | None, told: Mapping[str, Any]) -> dict[str
     return given(network=told.get("network"), technology=technology)
 
 
-def _show(screen: Screen, one: Reading, *, by_scale: bool) -> None:
+def _show(screen: Screen, one: Reading) -> None:
     for level in one.levels:
         screen.paragraph(level_text(level))
     if not one.levels:
-        why = "this scale is not tied to levels" if by_scale else "the instrument knew nothing"
-        screen.paragraph(f"No level: {why}.")
+        why = "the instrument knew nothing" if one.step is None else "a step is not tied to levels"
+        screen.paragraph(f"{one.step or 'No level'}: {why}.")
     for note in one.notes:
         screen.paragraph(note, first="  ")
 

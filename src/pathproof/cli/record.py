@@ -37,7 +37,13 @@ from pathproof.cli._options import (
     one_of,
     wrong_use,
 )
-from pathproof.cli._readings import grades_nothing, level_of, readings_of, unknown_network
+from pathproof.cli._readings import (
+    grades_nothing,
+    level_of,
+    limits_of_use,
+    readings_of,
+    unknown_network,
+)
 from pathproof.cli._record import save_entries, when
 from pathproof.cli._screen import Screen, print_json
 from pathproof.cli._summaries import link_words, struck_out, summary
@@ -403,7 +409,8 @@ def _doubts(entry: ReadingEntry, job: Job) -> list[str]:
     worthless = unknown_network(plain, job.site) or grades_nothing(plain, job.site)
     lte = values.technology in (None, Technology.LTE)
     moments = [values.levels, *(x.levels for x in values.series)] if lte else []
-    return [*([] if worthless is None else [worthless]), *doubts(moments, values.bandwidth_hz)]
+    limits = limits_of_use(plain, entry.about, job) if worthless is None else [worthless]
+    return [*limits, *doubts(moments, values.bandwidth_hz)]
 
 
 def _voided(job: Job) -> dict[str, list[str]]:

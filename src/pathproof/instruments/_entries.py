@@ -119,6 +119,7 @@ def entry_values(readings: Sequence[TimedReading], told: Mapping[str, Any]) -> d
     return {
         "levels": _levels(first),
         **({"series": series} if series else {}),
+        **({} if first.step is None else {"step": first.step}),
         **({} if spoken is None else {"technology": str(spoken)}),
         **told,
     }

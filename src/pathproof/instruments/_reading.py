@@ -1,6 +1,7 @@
 """What one look at an instrument gives."""
 
 from dataclasses import dataclass
+from typing import Any
 
 from pathproof.protocol.modem import Level
 from pathproof.terms import Technology
@@ -20,10 +21,13 @@ class Reading:
     """What it said, to the letter."""
     technology: Technology | None = None
     """Mobile technology, where the reading itself leaves no choice."""
+    step: str | None = None
+    """The step as the scale names it, where it is tied to no level."""
 
-    def as_dict(self) -> dict[str, list[dict[str, str | float | None]] | list[str]]:
-        """Levels and notes as plain JSON values."""
+    def as_dict(self) -> dict[str, Any]:
+        """Levels, a step tied to none, and notes as plain JSON values."""
         return {
             "levels": [level.as_dict() for level in self.levels],
+            **({} if self.step is None else {"step": self.step}),
             "notes": list(self.notes),
         }

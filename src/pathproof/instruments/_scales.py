@@ -35,6 +35,7 @@ def read_scale_step(scale: Scale, shows: str) -> Reading:
         notes=(_note(scale, step, place, bool(levels)),),
         instrument=f"scale of {len(scale.steps)} steps",
         raw=shows,
+        step=None if levels else step.name,
     )
 
 
@@ -52,8 +53,8 @@ def _note(scale: Scale, step: ScaleStep, place: int, has_level: bool) -> str:
     where = f"'{step.name}' is step {place + 1} of {len(scale.steps)}, weakest first"
     if not has_level:
         return (
-            f"{where}, and is not tied to a level: it still ranks spots against each other but "
-            "proves nothing."
+            f"{where}, and is not tied to a level: it stands in the record as shown and counts for "
+            "nothing; read in dBm what is to count."
         )
     source = " ".join(x for x in (scale.source.ref, scale.source.edition, scale.source.clause) if x)
     return f"{where}; its levels are by {source} ({scale.source.evidence.value})."

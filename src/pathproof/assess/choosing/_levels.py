@@ -55,6 +55,8 @@ class Graded:
     """What is not read there and could count."""
     silent: Mapping[str, str] = field(default_factory=dict)
     """Networks that were not there too often to count, with that in words; empty if never."""
+    uncounted: Mapping[str, str] = field(default_factory=dict)
+    """What was read of networks that are not read for all that, and why it does not count."""
     fitted: bool = False
 
 
@@ -103,7 +105,8 @@ class Levels:
                     silent[network] = found.said if found is not None and heard else ""
         if len(read) + len(unread) + len(silent) < need:
             return None
-        return grade(hanging, read, unread, silent, need)
+        uncounted = {n: self._expected.uncounted(hanging.spot, n) for n in unread}
+        return grade(hanging, read, unread, silent, need, {n: x for n, x in uncounted.items() if x})
 
     def looked_at(self, spot: str) -> bool:
         """Whether some network was read at a spot, or looked for and not heard."""
@@ -182,6 +185,7 @@ def grade(
     unread: Counted,
     silent: Mapping[str, str],
     need: int,
+    uncounted: Mapping[str, str] | None = None,
 ) -> Graded:
     """How a card that needs so many networks stands with what is expected of each."""
     order = sorted(read, key=lambda e: e.network)
@@ -206,6 +210,7 @@ def grade(
         deciding=tuple(best),
         unread=unread,
         silent=silent,
+        uncounted=uncounted or {},
     )
 
 
@@ -261,7 +266,12 @@ def _unread(unread: Sequence[Graded], need: int, names: Names) -> Said:
     where = [f"{wanted} at {' or '.join(at)}" for wanted, at in spots.items()]
     networks = names.networks(list(dict.fromkeys(n for g in unread for n in g.unread)))
     roams = "" if need == 1 else f"its card needs {counted(need)}; "
-    text = f"{roams}no level that counts is read of {networks}"
+    why = {
+        f"; {names.network(n)} at {names.spot(g.hanging.spot)}: {said}"
+        for g in unread
+        for n, said in g.uncounted.items()
+    }
+    text = f"{roams}no level that counts is read of {networks}{''.join(sorted(why))}"
     return Said(Rule.READINGS, Weight.UNDECIDED, text, f"read {', or '.join(where)}")
 
 
