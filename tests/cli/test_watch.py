@@ -139,6 +139,9 @@ def test_what_goes_on_a_little_later_is_the_same_watch(
     # from 10:00 to 10:39, with nobody looking from 10:15 to 10:20
     assert (found["readings"], found["minutes"], found["enough"]) == (36, 39.0, True)
     assert any(n.startswith("Mobile link of main: proven") for n in answer["notes"])
+    assert not any("watched before" in n for n in answer["notes"])
+    later, _ = watch(log_of([STEADY] * 3, start_min=800), *FINAL, "--band", "20")
+    assert any(n.endswith(" What was watched before proves it.") for n in later["notes"])
     on = ("--job", job_path, *ON, "--at", "2026-10-07", *FINAL, "--band", "20")
     said = run("reading", "--watch", "-", *on, text=log_of([STEADY] * 3, start_min=645)).stdout
     assert f"with {before['id']}, {entry['id']}, read before." in " ".join(said.split())

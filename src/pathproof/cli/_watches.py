@@ -212,13 +212,15 @@ def watch_notes(readings: Sequence[TimedReading], passed_over: int) -> Iterator[
         yield note if len(of) == len(readings) else f"In {len(of)} of {len(readings)}: {note}"
 
 
-def link_texts(about: Sequence[str], job: Job) -> Iterator[str]:
-    """What the record now says of the mobile links of those communicators."""
+def link_texts(about: Sequence[str], job: Job, verdicts: Sequence[Judged | None]) -> Iterator[str]:
+    """What the record now says of the mobile links of those communicators, and by which watch."""
+    before = "" if any(x.enough for x in verdicts if x) else " What was watched before proves it."
     ctx = Context(job, as_of_moment(None, job.site), None, leave_out_later=True)
     for communicator in job.site.communicators:
         if communicator.id in about:
             link = mobile_link(ctx, communicator)
-            yield f"Mobile link of {communicator.id}: {link.word}; {link.why}."
+            said = before if link.word is Word.PROVEN else ""
+            yield f"Mobile link of {communicator.id}: {link.word}; {link.why}.{said}"
 
 
 def _verdict(verdict: Judged) -> Iterator[str]:

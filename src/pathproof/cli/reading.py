@@ -342,7 +342,8 @@ def _judged(
     """What watches on record say of need and fade margin, and of the links they are about."""
     job = record.saved()
     try:
-        return [judged(e, job) for e in saved], list(link_texts(record.about, job))
+        verdicts = [judged(e, job) for e in saved]
+        return verdicts, list(link_texts(record.about, job, verdicts))
     except JobError as error:  # a profile of one's own may lack limits
         return [None for _ in saved], [f"It cannot be judged yet. {error}"]
 
