@@ -1,6 +1,6 @@
 """What is said alike of many offers is said once, and nothing gets lost by it."""
 
-from pathproof.assess.alike import alike, listed, stopped_by
+from pathproof.assess.alike import alike, listed, stopped_by, then_text
 from pathproof.assess.choice import Offer, Reason, Rule, SetAside
 from pathproof.terms import SimKind
 
@@ -114,3 +114,18 @@ def test_names_in_a_row() -> None:
     assert listed(["a"]) == "a"
     assert listed(["a", "b", "c"]) == "a, b and c"
     assert listed(list("abcdefg")) == "a, b, c, d and 3 more"
+
+
+def test_where_offers_of_one_card_would_stand_is_told_by_network() -> None:
+    offers = [
+        SetAside(offer=offer("m1", (n,), "card"), reasons=(reason("weak"),), then=then)
+        for n, then in (("001-01", "first"), ("001-02", "last"), ("999-70", "first"))
+    ]
+    assert then_text(offers) == (
+        "With all of that: card on 001-01 or 999-70 first; card on 001-02 last."
+    )
+    assert then_text(offers[:1]) == "With all of that: first."
+    another = SetAside(offer=offer("m2", (), "card"), reasons=(reason("weak"),), then="first")
+    assert then_text([offers[1], another]) == (
+        "With all of that: m1 with card last; m2 with card first."
+    )

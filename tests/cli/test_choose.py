@@ -466,20 +466,42 @@ def test_what_may_be_better_stands_right_after_the_first(
     run: Any, job_path: Path, answers: Answer
 ) -> None:
     better = replace(
-        UNREAD, then="would come before the first, 12.00 EUR a year cheaper", before_the_first=True
+        UNREAD, then="would come before the first, 12.00 EUR a year cheaper", cheaper_by=12.0
+    )
+    best = replace(
+        UNREAD,
+        offer=replace(UNREAD.offer, service="roaming_card"),
+        then="would come before the first, 30.00 EUR a year cheaper",
+        cheaper_by=30.0,
     )
     out = replace(REJECTED[0], then="would stand after the first, 3.00 EUR a year dearer")
-    answers(replace(CHOICE, undecided=(better,), rejected=(out,)))
+    answers(replace(CHOICE, undecided=(better, best), rejected=(out,)))
     text = words(run("choose", job_path).stdout)
     said = (
-        "May be better ────────────── nb_iot_module, fixed_card on 001-01: would come before the "
+        "30.00 EUR a year cheaper. Needed: a reading of 001-01 at Landing window. "
+        "nb_iot_module, fixed_card on 001-01: would come before the "
         "first, 12.00 EUR a year cheaper. Needed: a reading of 001-01 at Landing window."
     )
-    assert said.replace("─" * 14, "─" * 13) in text
+    assert said in text
     assert text.index("May be better") < text.index("Others that fit")
     assert "With all of that: would stand after the first, 3.00 EUR a year dearer." in text
     every = words(run("choose", job_path, "--all").stdout)
     assert "With all of that: would stand after the first, 3.00 EUR a year dearer." in every
+    same = replace(
+        better,
+        offer=replace(UNREAD.offer, networks=("001-02",)),
+        reasons=(replace(UNREAD.reasons[0], would_need="a reading of 001-02 at Landing window"),),
+    )
+    answers(replace(CHOICE, undecided=(better, same)))
+    folded = words(run("choose", job_path).stdout)
+    assert "nb_iot_module, fixed_card on 001-01: would" in folded  # their texts differ
+    texts = [replace(x.reasons[0], text=f"{x.offer.networks[0]} unread") for x in (better, same)]
+    alike_ = tuple(replace(x, reasons=(t,)) for x, t in zip((better, same), texts, strict=True))
+    answers(replace(CHOICE, undecided=alike_))
+    assert (
+        "nb_iot_module, fixed_card on 001-01 or 001-02: would come before the first, 12.00 EUR a "
+        "year cheaper. Needed: a reading of the network at Landing window."
+    ) in words(run("choose", job_path).stdout)
     answers(CHOICE)
     assert "May be better" not in run("choose", job_path).stdout
 

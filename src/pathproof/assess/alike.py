@@ -53,19 +53,31 @@ def alike(aside: Sequence[SetAside], labels: Mapping[str, str]) -> list[Block]:
 
 
 def then_text(aside: Sequence[SetAside]) -> str:
-    """Where offers would stand if they met every rule, by part and card where that differs."""
-    several = len({x.offer.part for x in aside}) > 1
-    of: dict[str, dict[str, None]] = defaultdict(dict)
+    """Where offers would stand if they met every rule, told apart as far as that differs."""
+    of: dict[str, list[Offer]] = defaultdict(list)
     for one in aside:
         if one.then and one.offer.service is not None:
-            card = one.offer.service
-            of[one.then][f"{one.offer.part} with {card}" if several else card] = None
+            of[one.then].append(one.offer)
     if len(of) < 2:
         return "".join(f"With all of that: {then}." for then in of)
-    said = [f"{listed(list(which))} {then}" for then, which in of.items()]
+    said = [f"{which} {then}" for which, then in zip(_told_apart([*of.values()]), of, strict=True)]
     more = len(said) - _MOST_NAMES
     rest = [f"and {more} more"] if more > 0 else []
     return f"With all of that: {'; '.join([*said[:_MOST_NAMES], *rest])}."
+
+
+def _told_apart(groups: Sequence[Sequence[Offer]]) -> list[str]:
+    """Groups of offers by part and card, and by network where a card is in several groups."""
+    cards = [{(offer.part, offer.service) for offer in offers} for offers in groups]
+    once = sum(map(len, cards)) == len(set().union(*cards))
+    parts = {part for of in cards for part, _ in of}
+    shown = [[replace(o, networks=()) if once else o for o in offers] for offers in groups]
+    return [_by_part(offers) if len(parts) > 1 else _on(offers) for offers in shown]
+
+
+def _by_part(offers: Sequence[Offer]) -> str:
+    parts = dict.fromkeys(offer.part for offer in offers)
+    return listed([f"{p} with {_on([o for o in offers if o.part == p])}" for p in parts])
 
 
 def nearest_first(aside: Sequence[SetAside]) -> list[SetAside]:

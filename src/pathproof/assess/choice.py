@@ -117,8 +117,9 @@ class SetAside:
     reasons: tuple[Reason, ...]
     then: str = ""
     """Where it would stand if it met every rule; empty where that cannot be told."""
-    before_the_first: bool = False
-    """Whether that is before the first of those that do."""
+    cheaper_by: float | None = None
+    """What it would cost less than the first of those that do; infinite where what the first costs
+    is not known, none where it would not come before it. [currency/year]"""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,5 +1,6 @@
 """A choice of communicator as a person reads it: the first, the others, and why not the rest."""
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -84,17 +85,17 @@ def show_choice(
         _show_list(screen, "To be done first", first_steps)
     else:
         _show_first(screen, choice.ranked, job)
-        _show_better(screen, choice.undecided)
+        _show_better(screen, choice.undecided, job)
         _show_others(screen, choice.ranked, job, every=every)
     _show_aside(screen, "Cannot be told yet", choice.undecided, job, every=every)
     _show_aside(screen, "Does not fit", choice.rejected, job, every=every)
     if choice.ranked:
         _show_list(screen, "What to read or ask first", first_steps)
+    _show_differing(screen, differing)
     if choice.ranked and not choice.ranked[0].fitted:
         screen.line()
         screen.paragraph("To take the first into the job:")
         screen.line(f"  pathproof choose {path} --take 1")
-    _show_differing(screen, differing)
     if choice.ranked:
         show_second(screen, choice.ranked, choice.ranked[0], job.site)
 
@@ -221,19 +222,33 @@ def show_second(screen: Screen, ranked: Sequence[Ranked], main: Ranked, site: Si
         screen.line(f"  {line}")
 
 
-def _show_better(screen: Screen, undecided: Sequence[SetAside]) -> None:
-    """Offers of which it cannot be told yet and that would come before the first."""
-    found = [one for one in undecided if one.before_the_first]
-    if not found:
-        return
-    screen.heading("May be better")
-    for one in found[:_MOST_BETTER]:
-        needs = "; ".join(dict.fromkeys(reason.would_need for reason in one.reasons))
-        screen.paragraph((_offer_text(one.offer), "bold"), f": {_sentence(one.then)}")
-        screen.paragraph(f"Needed: {_sentence(needs)}", first="  ")
-    left = len(found) - _MOST_BETTER
-    if left > 0:
+def _show_better(screen: Screen, undecided: Sequence[SetAside], job: Job) -> None:
+    """Offers of which it cannot be told yet and that would come before the first, best first."""
+    cards: dict[tuple[float, str, str | None], list[SetAside]] = defaultdict(list)
+    for one in undecided:
+        if one.cheaper_by is not None:
+            cards[-one.cheaper_by, one.offer.part, one.offer.service].append(one)
+    best_first = [cards[key] for key in sorted(cards)]
+    if best_first:
+        screen.heading("May be better")
+    for offers in best_first[:_MOST_BETTER]:
+        for on, needs in _folded(offers, job):
+            screen.paragraph((f"{offers[0].offer.part}, {on}", "bold"), f": {offers[0].then}.")
+            screen.paragraph(f"Needed: {_sentence('; '.join(needs))}", first="  ")
+    left = sum(map(len, best_first[_MOST_BETTER:]))
+    if left:
         screen.paragraph(f"and {_more(left, 'offer')}.")
+
+
+def _folded(offers: Sequence[SetAside], job: Job) -> Iterator[tuple[str, list[str]]]:
+    """Cards and networks of a part with what is needed, once where that is the same of all."""
+    together = _alike(offers, job)[0].said
+    for said in together if len(together) == 1 else (_alike([x], job)[0].said[0] for x in offers):
+        yield said.on, [reason.would_need for reason in said.reasons]
+
+
+def _alike(aside: Sequence[SetAside], job: Job) -> list[Block]:
+    return alike(aside, {n.mcc_mnc: n.label for n in job.site.networks})
 
 
 def _show_differing(screen: Screen, differing: Sequence[Differing]) -> None:
@@ -310,7 +325,7 @@ def _show_alike(screen: Screen, aside: Sequence[SetAside], job: Job) -> None:
         stopped = ", ".join(f"{rule.replace('_', ' ')} {n}" for rule, n in stopped_by(aside))
         screen.paragraph(f"By the first rule that an offer does not meet: {stopped}.")
     left = _MOST_REASONS
-    blocks = alike(aside, {n.mcc_mnc: n.label for n in job.site.networks})
+    blocks = _alike(aside, job)
     for number, block in enumerate(blocks):
         if left == 0:
             parts = sum(len(rest.parts) for rest in blocks[number:])

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import IntEnum
 
+from pathproof.assess import alike
 from pathproof.assess.choice import Rule
 from pathproof.assess.choosing._offers import Bid, counted, shared
 from pathproof.assess.choosing._said import Names, Said, Weight, cited, listed
@@ -136,7 +137,7 @@ class Lasting:
         open_ = [p for p in found if standing(p) is Standing.UNKNOWN]
         text = "; ".join(f"{p.name}: {_why(p)}" for p in open_)
         network = self._names.network(open_[0].network or "")
-        what = listed([technology_text(p.technology) for p in open_ if p.technology])
+        what = alike.listed([technology_text(p.technology) for p in open_ if p.technology])
         return Said(Rule.SERVICE_LIFE, Weight.NOTE, text, f"ask until when {network} offers {what}")
 
     def _network(self, network: str, technology: Technology) -> Prospect:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import partial
 
+from pathproof.assess import alike
 from pathproof.assess.antenna import AntennaRun, gain_db
 from pathproof.assess.choice import Rule
 from pathproof.assess.choosing._hanging import Hanging, Hangings
@@ -263,7 +264,9 @@ def _unread(unread: Sequence[Graded], need: int, names: Names) -> Said:
     spots: dict[str, list[str]] = defaultdict(list)
     for spot, graded in {g.hanging.spot: g for g in unread}.items():
         spots[_wanted(graded, need, names)].append(names.spot(spot))
-    where = [f"{wanted} at {' or '.join(at)}" for wanted, at in spots.items()]
+    where = [
+        f"{wanted} at {alike.listed(at, most=len(at), joint='or')}" for wanted, at in spots.items()
+    ]
     networks = names.networks(list(dict.fromkeys(n for g in unread for n in g.unread)))
     roams = "" if need == 1 else f"its card needs {counted(need)}; "
     why = {
@@ -288,7 +291,8 @@ def to_be_read(networks: Mapping[str, Iterable[Technology]], names: Names) -> st
     """Networks with the technologies to read them in, those with the same ones together."""
     spoken: dict[str, list[str]] = defaultdict(list)
     for network, technologies in networks.items():
-        spoken[" or ".join(map(technology_text, technologies))].append(network)
+        how = alike.listed([*map(technology_text, technologies)], joint="or")
+        spoken[how].append(network)
     return listed([f"{names.networks(same)} in {how}" for how, same in spoken.items()])
 
 

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from pathproof.assess.alike import listed
 from pathproof.assess.choosing._offers import counted, shared
 from pathproof.assess.choosing._said import Names
 from pathproof.assess.context import Context
@@ -38,7 +39,8 @@ def next_proof(ctx: Context, communicator: Communicator) -> Proof:
         return Proof(text="It shares no technology with a network of the site.", first=None)
     names = Names(ctx.job)
     told = [
-        f"{names.network(n)} in {' or '.join(map(technology_text, t))}" for n, t in watches.items()
+        f"{names.network(n)} in {listed([*map(technology_text, t)], joint='or')}"
+        for n, t in watches.items()
     ]
     where = "" if communicator.spot is None else f" at {names.spot(communicator.spot)}"
     text = f"Watch {', '.join(told)}{where}, {_how(ctx)}{_of_them(ctx, communicator, len(watches))}"

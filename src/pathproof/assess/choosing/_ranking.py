@@ -1,5 +1,6 @@
 """The order of offers that meet every rule, ties, and what speaks for each."""
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -122,8 +123,9 @@ class Ranking:
             return SetAside(offer=offer, reasons=reasons)
         first, cost = self._all[0].cost, _cost(weighed.bid, second)
         then = self._then(first, cost)
-        sooner = cost is not None and (first is None or cost < first)
-        return SetAside(offer=offer, reasons=reasons, then=then, before_the_first=sooner)
+        less = None if cost is None else (math.inf if first is None else first - cost)
+        sooner = less if less is not None and less > 0.0 else None
+        return SetAside(offer=offer, reasons=reasons, then=then, cheaper_by=sooner)
 
     def _then(self, first: float | None, cost: float | None) -> str:
         """Where an offer of that cost would stand, against the cost of the first."""
