@@ -343,7 +343,7 @@ def test_other_chemistries_go_without_the_factor_and_say_so() -> None:
     [
         ("battery", "no battery is given"),
         ("supply", "no supply is given"),
-        ("panel", "what the panel takes"),
+        ("panel", "no panel is chosen"),
     ],
 )
 def test_what_the_site_does_not_say_is_asked_for(without: str, why: str) -> None:
@@ -526,6 +526,15 @@ def test_measured_currents_stand_in_for_what_nobody_states() -> None:
     siren = {"kind": "detector", "id": "siren", "what": "sounder"}
     unstated = job([siren], devices=[{"id": "S1", "name": "S1", "part": "siren"}])
     assert standby(with_tests(unstated, MEASURED)).word is Word.PROVEN
+
+
+def test_one_measured_current_is_enough_where_only_that_one_is_not_stated() -> None:
+    siren = {"kind": "detector", "id": "siren", "what": "sounder", "alarm_current_a": 0.3}
+    unstated = job([siren], devices=[{"id": "S1", "name": "S1", "part": "siren"}])
+    assert standby(unstated).word is Word.UNDECIDED
+    found = standby(with_tests(unstated, {"standby_current_a": 0.12}))
+    assert found.word is Word.PREDICTED
+    assert not any("measured against" in x.label for x in found.working)
 
 
 def test_a_measured_nothing_is_no_measurement() -> None:

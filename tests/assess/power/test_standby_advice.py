@@ -7,7 +7,7 @@ import pytest
 from pathproof.assess import assess
 from pathproof.assess.context import Context
 from pathproof.assess.power.standby import standby_link
-from pathproof.assess.power.standby_advice import standby_proof
+from pathproof.assess.power.standby_advice import standby_ask, standby_proof
 from pathproof.job import Job
 
 from ._power_jobs import NOW
@@ -80,3 +80,8 @@ def test_nothing_is_compared_with_what_nobody_states() -> None:
     silent = PANEL | {"alarm_current_a": None}
     of = with_tests(_site([silent]), MEASURED | {"standby_current_a": 9.0})
     assert not any("was measured as" in f.text for f in assess(of, NOW).findings)
+
+
+def test_without_a_panel_that_is_what_to_choose() -> None:
+    ctx = Context(_site(without="panel"), NOW, None, leave_out_later=False)
+    assert standby_ask(ctx) == "Choose the panel."

@@ -119,10 +119,10 @@ class _Standby:
     def _misfit(self) -> str:
         """Why the battery does not go with the panel, in words; empty where it does."""
         panel = self._ctx.site.panel
-        part = None if panel is None else self._ctx.job.part(panel.part)
-        if not isinstance(part, PanelPart):
-            return ""
-        battery = self._part
+        if panel is None:
+            return "no panel is chosen"
+        part, battery = self._ctx.job.part(panel.part), self._part
+        assert isinstance(part, PanelPart)
         ratio = battery.nominal_v / part.nominal_v
         if max(ratio, 1.0 / ratio) > _OTHER_SYSTEM_RATIO:
             return (
@@ -139,10 +139,17 @@ class _Standby:
 
     def _currents_unknown(self) -> str:
         """Which current nobody says, in words; empty where both are known."""
-        if self._schedule.unknown and not self._by_measurement:
+        found = self._found
+        unknown = [
+            d.unknown
+            for d in self._schedule.draws
+            if (d.standby_a is None and found.standby_a is None)
+            or (d.alarm_a is None and found.alarm_a is None)
+        ]
+        if unknown:
             return (
-                f"not known: {'; '.join(self._schedule.unknown)}; take it from its papers, or "
-                "measure standby and alarm current at the panel"
+                f"not known: {'; '.join(unknown)}; take it from its papers, or measure standby and "
+                "alarm current at the panel"
             )
         if self._standby_a <= 0.0:
             return "nothing takes current from the battery by what the parts state"

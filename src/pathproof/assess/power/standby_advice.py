@@ -66,6 +66,8 @@ def standby_ask(ctx: Context) -> str:
         return "Choose the battery."
     if ctx.site.supply is None:
         return "Choose the supply, and say of which kind it is."
+    if ctx.site.panel is None:
+        return "Choose the panel."
     if load_schedule(ctx.job).unknown:
         return (
             "Give the currents in the catalogue, from the papers of these parts; or measure "

@@ -26,20 +26,17 @@ __all__ = ["write_currents", "write_dates", "write_figures", "write_volts"]
 def write_currents(sheet: Sheet, schedule: LoadSchedule, found: Measured) -> tuple[str, str]:
     """The schedule, and what was measured beside it; returns the lines that go into the charge."""
     standby, alarm = write_loads(sheet, schedule)
-    complete = not schedule.unknown
+    draws = schedule.draws
+    standby_a = None if any(d.standby_a is None for d in draws) else schedule.standby_a
+    alarm_a = None if any(d.alarm_a is None for d in draws) else schedule.alarm_a
     return (
-        _measured(sheet, "Standby", found.standby_a, schedule.standby_a, standby, complete),
-        _measured(sheet, "Alarm", found.alarm_a, schedule.alarm_a, alarm, complete),
+        _measured(sheet, "Standby", found.standby_a, standby_a, standby),
+        _measured(sheet, "Alarm", found.alarm_a, alarm_a, alarm),
     )
 
 
 def _measured(
-    sheet: Sheet,
-    what: str,
-    taken: Taken | None,
-    scheduled_a: float,
-    scheduled_line: str,
-    complete: bool,
+    sheet: Sheet, what: str, taken: Taken | None, scheduled_a: float | None, scheduled_line: str
 ) -> str:
     if taken is None:
         return scheduled_line
@@ -48,7 +45,7 @@ def _measured(
         taken.value,
         "A",
     )
-    if complete and scheduled_a > 0.0:
+    if scheduled_a:
         sheet.add(
             f"{what} current: measured against the sum of the parts",
             100.0 * (taken.value / scheduled_a - 1.0),
