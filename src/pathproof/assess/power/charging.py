@@ -111,7 +111,7 @@ def _short_time(sheet: Sheet, part: SupplyPart, taken: Currents, charging_a: flo
         "What the supply has to give for a short time",
         need_a,
         "A",
-        formula="larger of alarm and standby + charging + burst",
+        formula="max(alarm, standby) + charging + burst",
         inputs={
             "alarm": (taken.alarm_a, "A"),
             "standby": (taken.standby_a, "A"),
