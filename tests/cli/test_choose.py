@@ -569,6 +569,21 @@ def test_the_next_step_of_proof_is_said(run: Any, job_path: Path, answers: Answe
     assert text.index("--watch LOG") < text.index("pathproof assess")
 
 
+def test_what_is_proven_already_need_not_be_watched_again(
+    run: Any, job_path: Path, answers: Answer
+) -> None:
+    hangs = replace(
+        FIRST,
+        offer=replace(FIRST.offer, part="lte_cat1_module", service="fixed_card"),
+        antenna=Antenna(antenna="whip_antenna", feeder="coax_rg213", cable_m=11.0),
+    )
+    answers(replace(CHOICE, ranked=(hangs,)))
+    text = words(run("choose", job_path, "--as-of", "2026-11-25", "--take", "1").stdout)
+    assert "service roaming_card → fixed_card" in text
+    assert "Its mobile link is proven as it hangs." in text
+    assert "--watch" not in text
+
+
 def test_taking_twice_saves_once(run: Any, job_path: Path, answers: Answer) -> None:
     answers(CHOICE)
     run("choose", job_path, "--take", "1")

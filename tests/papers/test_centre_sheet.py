@@ -7,7 +7,16 @@ from datetime import date
 
 import pytest
 
-from pathproof.assess.choice import Antenna, Choice, Offer, Ranked, Reason, Rule, SetAside
+from pathproof.assess.choice import (
+    Antenna,
+    Choice,
+    Offer,
+    Ranked,
+    Reason,
+    Rule,
+    SecondPath,
+    SetAside,
+)
 from pathproof.assess.retirements import NOTHING_KNOWN
 from pathproof.assess.types import Action, Assessment
 from pathproof.job import Job
@@ -164,6 +173,23 @@ def test_the_fitted_offer_comes_first_with_all_its_reasons(judge: Judge):
     assert fitted.cost == "84.00 EUR"
     assert other.says == ("Dear.",)
     assert other.hung == "Hung the same way"
+
+
+@pytest.mark.parametrize(
+    ("second_cost", "has", "cost"),
+    [
+        (56.0, True, "84.00 and 56.00, together 140.00 EUR"),
+        (None, False, "main path 84.00 EUR a year, second path not known"),
+    ],
+)
+def test_an_offer_with_a_second_path_tells_what_both_cost(
+    judge: Judge, second_cost: float | None, has: bool, cost: str
+):
+    second = SecondPath(offer=OTHER, yearly_cost=second_cost, fitted=has)
+    row, *_ = told(judge, choice(dataclasses.replace(ranked(FITTED), second=second))).ranked
+    assert row.cost == cost
+    (said,) = (x for x in row.says if "econd path beside it" in x)
+    assert said.endswith("which the site has.") == has
 
 
 def test_what_nothing_is_known_of_is_said_once(judge: Judge):
