@@ -191,15 +191,11 @@ def _timed(
     least_h = recharge_time_h(capacity_ah, charging_a, efficiency_ratio=1.0)
     inputs = {"C": (capacity_ah, "Ah"), "kept for charging": (charging_a, "A")}
     usual = sheet.add(
-        "Time to recharge the battery to 80 %",
+        "Time to recharge the battery to 80 %, as lead-acid usually does",
         usual_h,
         "h",
-        formula="0.8 C / (efficiency * current), the current kept or 0.25 C if that is less",
-        inputs={
-            **inputs,
-            "efficiency, of lead-acid": (CHARGE_EFFICIENCY_RATIO, ""),
-            "current": (usual_a, "A"),
-        },
+        formula="0.8 C / (efficiency * min(kept for charging, 0.25 C))",
+        inputs={**inputs, "efficiency": (CHARGE_EFFICIENCY_RATIO, "")},
         sources=(RECHARGE, *_of(part, "charge_a")),
     )
     least = sheet.add(
