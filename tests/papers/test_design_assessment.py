@@ -186,10 +186,11 @@ def test_every_note_is_in_the_list_of_sources(demo_paper: DesignAssessment):
         used |= set(map(int, re.findall(r"\d+", row.explained.rpartition("(Sources ")[2])))
     power = demo_paper.power
     assert power is not None
-    assert power.calendar.cells is not None
     used |= {n for rows in (*(s.rows for s in power.sums), power.calendar.battery) for row in rows
              for n in row.notes}  # fmt: skip
-    for said in (*(r.sources for r in power.loads.rows), power.calendar.cells.formulas):
+    tables = [power.calendar.cells, *(s.cables for s in power.sums)]
+    formulas = [table.formulas for table in tables if table is not None]
+    for said in (*(r.sources for r in power.loads.rows), *formulas):
         used |= numbers_in(said.rpartition("(Sources ")[2])
     assert used == listed
 
