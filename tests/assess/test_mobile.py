@@ -415,6 +415,23 @@ def test_a_technology_that_no_network_of_the_card_is_known_to_offer_is_said() ->
         "001-01 is not known to offer LTE-M, the only thing that the module speaks: list it in "
         "the site's networks if it is offered there, or take another module"
     )
+    job = Job.model_validate(data)
+    (ask,) = [f.do for f in assess(job, NOW).findings if f.about == "C1" and "known to" in f.text]
+    assert ask.startswith("Ask the operator whether the network offers there")
+
+
+def test_only_what_is_not_told_is_asked_for() -> None:
+    def asked(job: Job) -> str:
+        return next(
+            f.do for f in assess(job, NOW).findings if f.about == "C1" and "read" in f.do.lower()
+        )
+
+    rest = "the level there on each network that the card may use, with network and technology"
+    assert asked(_job()).startswith(f"Read {rest}")
+    assert asked(_job(sim=None)).startswith(f"Say which card (SIM) it has, and read {rest}")
+    neither = _job(sim=None, spot=None)
+    both = "Say which card (SIM) it has and where its antenna is, and read the level"
+    assert asked(neither).startswith(both)
 
 
 def test_readings_without_any_level_count_whatever_technology_was_looked_for() -> None:

@@ -330,6 +330,7 @@ def test_a_link_whose_last_network_has_ended_is_lacking() -> None:
     gone = mobile_link(GSM_GONE, sim=GSM_ONLY)
     assert gone.word is Word.LACKING
     assert "ended on 2025-12-31 (Invented for the tests, practice)" in gone.why
+    assert gone.missing.startswith("Choose a communicator and card with a network and a service")
     asked = {**GSM_GONE, "done": False}
     remembered = {**GSM_GONE, "source": MEMORY}
     left = ends("001-01", "gsm", ends_on="2025-12-31", done=True)

@@ -11,7 +11,7 @@ from pathproof.assess.antenna_advice import antenna_findings
 from pathproof.assess.context import Context
 from pathproof.assess.judge import in_use
 from pathproof.assess.mobile_consistency import consistency_findings
-from pathproof.assess.mobile_levels import moments
+from pathproof.assess.mobile_levels import allowed_networks, moments
 from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.power.advice import replacement_findings
@@ -175,7 +175,7 @@ def remedy(ctx: Context, link: Link) -> str:
                 "again."
             )
         case LinkKind.MOBILE:
-            return (
+            return link.missing or (
                 "Read other spots and networks, use an antenna outside or higher up, or choose a "
                 "communicator for a stronger network; then assess again."
             )
@@ -233,16 +233,30 @@ def ask_for(ctx: Context, link: Link) -> str:
         case LinkKind.MOBILE:
             if not ctx.site.communicators:
                 return "Choose a communicator, its card (SIM) and the spot of its antenna."
-            return (
-                "Say which card (SIM) it has and where its antenna is, and read the level there on "
-                "each network that the card may use, with network and technology named."
-            )
+            return link.missing or _ask_for_levels(ctx, link)
         case LinkKind.REPORTING:
             return "Give interval, misses and time-out as agreed with the centre."
         case LinkKind.SUPPLY:
             return supply_ask(ctx)
         case LinkKind.STANDBY:
             return standby_ask(ctx)
+
+
+def _ask_for_levels(ctx: Context, link: Link) -> str:
+    """What to tell of a communicator before its mobile link can be judged, and what to read."""
+    communicator = next(c for c in ctx.site.communicators if c.id == link.start)
+    tell = []
+    if communicator.sim is None:
+        tell.append("which card (SIM) it has")
+    elif not allowed_networks(ctx.site, communicator):
+        tell.append("which networks its card (SIM) may use")
+    if communicator.spot is None:
+        tell.append("where its antenna is")
+    first = f"Say {' and '.join(tell)}, and read" if tell else "Read"
+    return (
+        f"{first} the level there on each network that the card may use, with network and "
+        "technology named."
+    )
 
 
 def _voided(ctx: Context) -> Iterator[_Draft]:

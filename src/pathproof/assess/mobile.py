@@ -103,6 +103,16 @@ def no_communicator() -> Link:
     )
 
 
+_ANOTHER = (
+    "Choose a communicator and card with a network and a service that last longer "
+    "(pathproof retirements shows what is known)."
+)
+_LIST_IT = (
+    "Ask the operator whether the network offers there what the module speaks, and list it in the "
+    "site's networks; or take another module."
+)
+
+
 class _MobileLink:
     def __init__(self, ctx: Context, communicator: Communicator) -> None:
         self._ctx, self._communicator = ctx, communicator
@@ -122,7 +132,7 @@ class _MobileLink:
             return self._link(Word.LACKING, "its card and account have ended")
         ended = self._ended()
         if ended:
-            return self._link(Word.LACKING, ended)
+            return replace(self._link(Word.LACKING, ended), missing=_ANOTHER)
         if self._communicator.sim is None:
             return self._undecided("no card (SIM) is chosen, so its networks are not known")
         if not self._allowed:
@@ -131,7 +141,8 @@ class _MobileLink:
             return self._undecided(self._why_nothing_is_read())
         graded = self._graded()
         if not graded:
-            return self._undecided(self._why_nothing_counts())
+            link = self._undecided(self._why_nothing_counts())
+            return replace(link, missing=_LIST_IT) if self._not_listed() else link
         wanted = self._networks_wanted()
         good = sum(g.margin_db >= 0 for g in graded)
         known = {g.network for g in graded}
@@ -419,7 +430,7 @@ class _MobileLink:
             self._unsaid()
             or self._in_vain()
             or self._unfit()
-            or self._not_listed(speaks)
+            or self._not_listed()
             or f"nothing read is of a network and technology that it uses ({speaks})"
         )
 
@@ -436,8 +447,9 @@ class _MobileLink:
                 )
         return ""
 
-    def _not_listed(self, speaks: str) -> str:
+    def _not_listed(self) -> str:
         """That no network of the card is known to offer what the module speaks."""
+        speaks = ", ".join(technology_text(t) for t in self._module.technologies)
         listed = [n for n in self._ctx.site.networks if n.mcc_mnc in self._allowed]
         offered = {t for n in listed for t in n.technologies}
         silent = len(listed) < len(self._allowed) or not all(n.technologies for n in listed)

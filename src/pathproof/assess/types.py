@@ -61,9 +61,10 @@ class Link:
     probability: float | None = None
     note: str | None = None
     missing: str = ""
-    """What is missing to prove it, where somebody began to; the next action says so."""
+    """What is missing to prove it, where somebody began to; of a mobile one that is undecided or
+    lacking what to do about it, where that is not the usual. The next action says so."""
     network: str | None = None
-    """The network that decides, of a mobile one with a margin."""
+    """The network that decides, of a mobile one that was read."""
     band: str | None = None
     """The band in which it was read; none where that was not said."""
     evidence: tuple[str, ...] = ()
