@@ -381,6 +381,15 @@ def test_a_network_looked_for_in_vain_is_lacking_once_nothing_else_may_be_tried(
     link = _link(Job.model_validate(data))
     assert (link.word, link.reason) == (Word.UNDECIDED, Reason.INPUT)
     assert link.why == "001-01 was looked for in LTE and not heard; read it in GSM"
+    data["site"]["communicators"][0]["sim"] |= {"kind": "roaming", "networks": []}
+    data["record"].append(_reading("001-02", -80.0, technology="lte") | {"id": "other"})
+    link = _link(Job.model_validate(data))
+    assert link.why.endswith("not read yet: 001-01 in GSM, 001-03")
+    # heard now and then it is as a low level is, whatever else may be read
+    data["record"].append(_reading("001-01", -80.0, technology="lte") | {"id": "once"})
+    data["site"]["communicators"][0]["sim"] |= {"kind": "fixed", "networks": ["001-01"]}
+    link = _link(Job.model_validate(data))
+    assert (link.word, link.why) == (Word.LACKING, "001-01: no network in 1 of 2 moments")
 
 
 def test_lte_says_nothing_of_a_technology_that_was_looked_for_in_vain() -> None:

@@ -71,6 +71,8 @@ class _Graded:
     """What is missing to prove it; empty where nobody began to watch."""
     not_there: str = ""
     """That the network was not there too often to have a level, in words; empty where it was."""
+    never: bool = False
+    """Whether it was not there at any moment."""
     band: str | None = None
     """Band of the reading that decides; none where it does not say."""
 
@@ -150,7 +152,7 @@ class _MobileLink:
         if good < wanted <= good + len(unread):
             return self._undecided(
                 f"{good} of {wanted} good networks that its card needs are known; "
-                f"not read yet: {', '.join(unread)}"
+                f"not read yet: {', '.join(map(self._to_read, unread))}"
             )
         return self._conclude(graded[:wanted])
 
@@ -170,6 +172,12 @@ class _MobileLink:
             for t in self._module.technologies
             if t in offered.get(network, ()) or not offered.get(network)
         }
+
+    def _to_read(self, network: str) -> str:
+        """A network that is not read yet, with what to read where something was read in vain."""
+        read = self._read(network) if network in self._entries else LevelsRead()
+        untried = [technology_text(t) for t in self._untried(network, read)]
+        return f"{network} in {' or '.join(untried)}" if any(read.lost.values()) else network
 
     def _has_ended(self, network: str, technology: Technology) -> bool:
         prospect = self._networks_ahead.get((network, technology))
@@ -263,7 +271,7 @@ class _MobileLink:
                 missing = "" if watch is None else watch.missing
                 graded.append(self._by_expected(of_technology[technology], missing))
         best = max(graded, key=lambda g: g.rank, default=None)
-        open_ = best is not None and best.not_there and self._untried(network, read)
+        open_ = best is not None and best.never and self._untried(network, read)
         return None if open_ else best
 
     def _untried(self, network: str, read: LevelsRead) -> list[Technology]:
@@ -284,7 +292,7 @@ class _MobileLink:
             self._working.not_there(
                 expected.network, expected.technology, expected.lost, expected.moments
             )
-            return _not_there(expected.network, expected.limit, expected.said)
+            return _not_there(expected.network, expected.limit, expected.said, expected.never)
         final = self._read_with_final_antenna(expected.decides)
         self._working.expected(expected, final=final)
         carried = ""
@@ -312,7 +320,8 @@ class _MobileLink:
         if watch.not_there:
             self._working.not_there(network, watch.technology, watch.lost, watch.readings)
             said = not_there_text(watch.technology, watch.lost, watch.readings)
-            return _not_there(network, limit, f"{said}, measured over {watch.minutes:.0f} minutes")
+            over = f"{said}, measured over {watch.minutes:.0f} minutes"
+            return _not_there(network, limit, over, watch.lost == watch.readings)
         fade_db = self._ctx.value(LimitName.MOBILE_FADE_MARGIN_DB)
         spread = level_spread(self._ctx, [(t, 0.0) for t in watch.taken])
         odds = float(link_odds(watch.margin_db + fade_db, spread.value_db))
@@ -505,7 +514,7 @@ class _MobileLink:
         )
 
 
-def _not_there(network: str, limit: LimitName, said: str) -> _Graded:
+def _not_there(network: str, limit: LimitName, said: str, never: bool) -> _Graded:
     """A network that was not there too often, by what was read."""
     return _Graded(
         network=network,
@@ -517,6 +526,7 @@ def _not_there(network: str, limit: LimitName, said: str) -> _Graded:
         limit=limit,
         how="",
         not_there=said,
+        never=never,
     )
 
 

@@ -139,6 +139,11 @@ class NotThere:
     carried: None = None
 
     @property
+    def never(self) -> bool:
+        """Whether it was not there at any moment."""
+        return self.lost == self.moments
+
+    @property
     def said(self) -> str:
         """It in words."""
         return not_there_text(self.technology, self.lost, self.moments)

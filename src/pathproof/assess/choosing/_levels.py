@@ -96,14 +96,15 @@ class Levels:
             found = self._at(part, technologies, network, hanging, run)
             if isinstance(found, Expected):
                 read.append(found)
+            elif found is not None and not found.never:
+                silent[network] = found.said
             elif self._may_be_read(part, network, run):
                 nothing = self._expected.in_vain(hanging.spot, network)
                 left = () if None in nothing else tuple(t for t in technologies if t not in nothing)
                 if left:
                     unread[network] = left
                 else:
-                    heard = found is not None and found.lost < found.moments
-                    silent[network] = found.said if found is not None and heard else ""
+                    silent[network] = ""
         if len(read) + len(unread) + len(silent) < need:
             return None
         uncounted = {n: self._expected.uncounted(hanging.spot, n) for n in unread}
