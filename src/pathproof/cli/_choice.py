@@ -2,31 +2,38 @@
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any, Final
 
 from pathproof.assess.alike import Block, alike, listed, nearest_first, stopped_by, then_text
 from pathproof.assess.antenna_care import CARE_IN_BRIEF
 from pathproof.assess.choice import (
-    BUILT_IN,
-    Antenna,
     Choice,
-    Offer,
     Ranked,
     Reason,
-    SecondPath,
     SetAside,
 )
-from pathproof.assess.choosing import Proof
 from pathproof.assess.main_path import main_communicator
 from pathproof.assess.radio_distance import radio_distance
 from pathproof.assess.retirements import years_after
-from pathproof.assess.strip import MINUS
-from pathproof.assess.taking import Change, Taken, as_communicator, as_second
+from pathproof.assess.taking import as_communicator
 from pathproof.assess.wording import yearly_text
+from pathproof.cli._choice_taken import show_second
+from pathproof.cli._offer_words import (
+    antenna_text,
+    card_text,
+    cost_text,
+    decibels_text,
+    named_part,
+    offer_text,
+    second_text,
+    sentence,
+    short_antenna,
+    short_offer,
+    spot_name,
+    spot_text,
+)
 from pathproof.cli._screen import Screen
-from pathproof.cli._summaries import link_words
 from pathproof.job import AntennaPart, Job, Site
 from pathproof.job.considering import Differing
 from pathproof.terms import AntennaPlace
@@ -135,13 +142,16 @@ def _counted(ranked: Sequence[Ranked]) -> str:
 
 def _show_first(screen: Screen, ranked: Sequence[Ranked], job: Job) -> None:
     first, offer = ranked[0], ranked[0].offer
-    screen.heading(f"First: {_offer_text(offer)}")
+    screen.heading(f"First: {offer_text(offer)}")
     rows = [
-        ("Part", _named(job, offer.part)),
-        ("Card", _card_text(job, offer)),
-        ("Spot", _spot_text(job.site, first.spot)),
-        ("Antenna", _antenna_text(job, first.antenna)),
-        ("Margin", f"{_db(first.margin_db)} on {first.network}, the network that decides"),
+        ("Part", named_part(job, offer.part)),
+        ("Card", card_text(job, offer)),
+        ("Spot", spot_text(job.site, first.spot)),
+        ("Antenna", antenna_text(job, first.antenna)),
+        (
+            "Margin",
+            f"{decibels_text(first.margin_db)} on {first.network}, the network that decides",
+        ),
         ("Cost", yearly_text(first, job.site.currency)),
     ]
     if first.tied:
@@ -149,7 +159,7 @@ def _show_first(screen: Screen, ranked: Sequence[Ranked], job: Job) -> None:
     if first.fitted:
         rows.append(("Fitted", "this is what the site has"))
     if first.second is not None:
-        rows.append(("Second", _second_text(ranked, first.second)))
+        rows.append(("Second", second_text(ranked, first.second)))
     for head, text in rows:
         screen.paragraph(text, first=(f"{head:<9}", "bold"))
     open_ = {text for reason in first.open for text in reason.text.split("; ")}
@@ -195,33 +205,6 @@ def _outside(ranked: Ranked, job: Job) -> bool:
     return isinstance(part, AntennaPart) and part.outdoor
 
 
-def _second_text(ranked: Sequence[Ranked], second: SecondPath) -> str:
-    if second.fitted:
-        return f"{_offer_text(second.offer)}: the second path that the site has"
-    number = _number_of(second.offer, ranked)
-    return f"{_offer_text(second.offer)}: number {number}, as the other path"
-
-
-def _number_of(offer: Offer, ranked: Sequence[Ranked]) -> int:
-    """The number of an offer among those that fit; a second path is always one of them."""
-    return 1 + next(i for i, one in enumerate(ranked) if one.offer == offer)
-
-
-def show_second(screen: Screen, ranked: Sequence[Ranked], main: Ranked, site: Site) -> None:
-    """What to do for the second path beside an offer, where one is asked for and not there yet."""
-    if main.second is None or main.second.fitted:
-        return
-    number = _number_of(main.second.offer, ranked)
-    screen.line()
-    screen.paragraph(
-        f"Only the main path is put in by --take. For the second path, number {number}, add this "
-        "to communicators under site in the job file:"
-    )
-    entry = as_second(site, ranked[number - 1]).model_dump_json(exclude_defaults=True, indent=2)
-    for line in entry.splitlines():
-        screen.line(f"  {line}")
-
-
 def _show_better(screen: Screen, undecided: Sequence[SetAside], job: Job) -> None:
     """Offers of which it cannot be told yet and that would come before the first, best first."""
     cards: dict[tuple[float, str, str | None], list[SetAside]] = defaultdict(list)
@@ -234,7 +217,7 @@ def _show_better(screen: Screen, undecided: Sequence[SetAside], job: Job) -> Non
     for offers in best_first[:_MOST_BETTER]:
         for on, needs in _folded(offers, job):
             screen.paragraph((f"{offers[0].offer.part}, {on}", "bold"), f": {offers[0].then}.")
-            screen.paragraph(f"Needed: {_sentence('; '.join(needs))}", first="  ")
+            screen.paragraph(f"Needed: {sentence('; '.join(needs))}", first="  ")
     left = sum(map(len, best_first[_MOST_BETTER:]))
     if left:
         screen.paragraph(f"and {_more(left, 'offer')}.")
@@ -283,18 +266,18 @@ def _show_others(screen: Screen, ranked: Sequence[Ranked], job: Job, *, every: b
     screen.heading("Others that fit")
     for number, other in enumerate(shown, start=2):
         head = f"{number:>3}  "
-        room = f"{_db(other.margin_db):>9}  {_cost_text(other, job.site):>{_COST_COLUMNS}}"
-        screen.ends(f"{head}{_short_offer(other.offer)}", room)
-        said = [f"{_spot_name(job.site, other.spot)}, {_short_antenna(other.antenna)}"]
+        room = f"{decibels_text(other.margin_db):>9}  {cost_text(other, job.site):>{_COST_COLUMNS}}"
+        screen.ends(f"{head}{short_offer(other.offer)}", room)
+        said = [f"{spot_name(job.site, other.spot)}, {short_antenna(other.antenna)}"]
         said += ["a tie with the first"] if other.tied else []
         said += ["fitted"] if other.fitted else []
         if other.second is not None:
-            said += [f"beside {_second_text(ranked, other.second)}"]
+            said += [f"beside {second_text(ranked, other.second)}"]
             said += [yearly_text(other, job.site.currency)]
         screen.paragraph("; ".join(said), first=" " * len(head))
         if every:
             for text in other.reasons:
-                screen.paragraph(_sentence(text), first=f"{' ' * len(head)}- ")
+                screen.paragraph(sentence(text), first=f"{' ' * len(head)}- ")
             for reason in other.open:
                 _show_reason(screen, reason, " " * len(head))
     left = len(ranked) - 1 - len(shown)
@@ -312,11 +295,11 @@ def _show_aside(
         _show_alike(screen, aside, job)
         return
     for one in nearest_first(aside):
-        screen.paragraph((_offer_text(one.offer), "bold"))
+        screen.paragraph((offer_text(one.offer), "bold"))
         for reason in one.reasons:
             _show_reason(screen, reason, "  ")
         if one.then:
-            screen.paragraph(f"With all of that: {_sentence(one.then)}", first="  ")
+            screen.paragraph(f"With all of that: {sentence(one.then)}", first="  ")
 
 
 def _show_alike(screen: Screen, aside: Sequence[SetAside], job: Job) -> None:
@@ -360,9 +343,9 @@ def _more(count: int, what: str) -> str:
 
 
 def _show_reason(screen: Screen, reason: Reason, indent: str) -> None:
-    screen.paragraph(_sentence(reason.text), first=f"{indent}- ")
+    screen.paragraph(sentence(reason.text), first=f"{indent}- ")
     if reason.would_need:
-        screen.paragraph(f"Needed: {_sentence(reason.would_need)}", first=f"{indent}  ")
+        screen.paragraph(f"Needed: {sentence(reason.would_need)}", first=f"{indent}  ")
 
 
 def _show_list(screen: Screen, title: str, texts: Sequence[str] | Iterator[str]) -> None:
@@ -370,129 +353,4 @@ def _show_list(screen: Screen, title: str, texts: Sequence[str] | Iterator[str])
     if shown:
         screen.heading(title)
     for text in shown:
-        screen.paragraph(_sentence(text), first="- ")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Told:
-    """What else is said of a choice that was taken."""
-
-    power: tuple[str, ...]
-    """What it does to standby, supply and cables."""
-    proof: Proof
-    """What to read and watch next."""
-
-
-def show_taken(screen: Screen, taken: Taken, told: Told, path: str, revision: int) -> None:
-    """What a choice taken into the job changed.
-
-    Parameters
-    ----------
-    screen : Screen
-        Where it is shown.
-    taken : Taken
-        What was taken.
-    told : Told
-        What else is said of it.
-    path : str
-        The job's file as a shell takes it.
-    revision : int
-        The revision that was saved.
-    """
-    screen.paragraph((path, "bold"), f": communicator {taken.communicator}; revision {revision}")
-    for change in taken.changes:
-        _show_change(screen, change)
-    considered = len(taken.job.site.considered)
-    screen.paragraph(f"It was chosen from {considered} parts, which the job now holds.")
-    if told.power:
-        screen.heading("Power, by what the parts state")
-    for text in told.power:
-        screen.paragraph(text, first="- ")
-    if taken.dropped:
-        screen.heading("No longer known")
-    for change in taken.dropped:
-        _show_change(screen, change)
-    if taken.voided:
-        screen.heading("Evidence that no longer counts")
-    for void in taken.voided:
-        speaks = listed([link_words(n) for n in void.names])
-        kind = void.kind.replace("_", " ")
-        screen.paragraph(f"{kind}, for {speaks}", first=(f"{void.entry}  ", "bold"))
-    screen.heading("Next, to prove it")
-    screen.paragraph(told.proof.text)
-    if told.proof.first is not None:
-        network, technology = told.proof.first
-        screen.paragraph("Put each watch on record, its network and technology named:")
-        screen.line(
-            f"  pathproof reading --watch LOG --job {path} --about {taken.communicator} "
-            f"--network {network} --technology {technology} --final-antenna --lid-shut "
-            "--minutes-since-registration MINUTES --by NAME"
-        )
-    screen.paragraph("Then what is left to prove:")
-    screen.line(f"  pathproof assess {path}")
-
-
-def _show_change(screen: Screen, change: Change) -> None:
-    screen.paragraph(f"{change.before} → {change.now}", first=f"  {change.what:<11}")
-
-
-def _offer_text(offer: Offer) -> str:
-    card = f", {offer.service}" if offer.service is not None else ""
-    on = f" on {listed(offer.networks)}" if offer.networks else ""
-    return f"{offer.part}{card}{on}"
-
-
-def _short_offer(offer: Offer) -> str:
-    if len(offer.networks) < 2:
-        return _offer_text(offer)
-    return f"{_offer_text(replace(offer, networks=()))} on {len(offer.networks)} networks"
-
-
-def _card_text(job: Job, offer: Offer) -> str:
-    if offer.service is None:
-        return "none"
-    networks = listed(offer.networks, most=len(offer.networks))
-    return f"{offer.sim_kind} on {networks}: {_named(job, offer.service)}"
-
-
-def _antenna_text(job: Job, antenna: Antenna) -> str:
-    if antenna.antenna is None:
-        return "the part's own"
-    text = _named(job, antenna.antenna)
-    if antenna.feeder is None:
-        return text
-    return f"{text} on {antenna.cable_m:.3g} m of {_named(job, antenna.feeder)}"
-
-
-def _short_antenna(antenna: Antenna) -> str:
-    if antenna.antenna is None:
-        return BUILT_IN
-    run = "" if antenna.feeder is None else f" on {antenna.cable_m:.3g} m of {antenna.feeder}"
-    return antenna.antenna + run
-
-
-def _named(job: Job, part: str) -> str:
-    return f"{job.part(part).name} ({part})"
-
-
-def _spot_name(site: Site, spot: str) -> str:
-    return next((s.name for s in site.spots if s.id == spot), spot)
-
-
-def _spot_text(site: Site, spot: str) -> str:
-    return f"{_spot_name(site, spot)} ({spot})"
-
-
-def _cost_text(ranked: Ranked, site: Site) -> str:
-    """What the offer costs, or it and its second path together."""
-    cost = ranked.yearly_cost if ranked.second is None else ranked.pair_yearly_cost
-    return "cost not known" if cost is None else f"{cost:,.2f} {site.currency} a year"
-
-
-def _db(value_db: float) -> str:
-    shown = round(value_db, 1)
-    return f"{MINUS if shown < 0 else '+'}{abs(shown):.1f} dB"
-
-
-def _sentence(text: str) -> str:
-    return text if text.endswith((".", "!", "?")) else f"{text}."
+        screen.paragraph(sentence(text), first="- ")

@@ -14,7 +14,8 @@ from pathproof.assess.choosing import next_proof
 from pathproof.assess.context import Context
 from pathproof.assess.power.changes import power_changes
 from pathproof.assess.taking import Taken, as_communicator, take
-from pathproof.cli._choice import Told, show_choice, show_second, show_taken
+from pathproof.cli._choice import show_choice
+from pathproof.cli._choice_taken import Told, show_second, show_taken
 from pathproof.cli._jobs import as_of_moment, library, naming_the_option, open_job
 from pathproof.cli._options import (
     AsciiOnly,
