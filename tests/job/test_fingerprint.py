@@ -320,6 +320,43 @@ def test_card_antenna_and_spot_of_one_communicator(
     }
 
 
+IMEI, OTHER_IMEI = "260531793113837", "001017000042013"
+ICCID, OTHER_ICCID = "8900000000000000006", "8999970001200734514"
+
+
+@pytest.mark.parametrize(
+    ("then", "now", "holds"),
+    [
+        ((None, None), (IMEI, None), True),
+        ((None, None), (None, ICCID), True),
+        ((None, None), (IMEI, ICCID), True),
+        ((IMEI, None), (IMEI, ICCID), True),
+        ((None, ICCID), (IMEI, ICCID), True),
+        ((IMEI, ICCID), (IMEI, None), False),  # what was known then is not so any more
+        ((IMEI, None), (OTHER_IMEI, None), False),
+        ((IMEI, ICCID), (IMEI, OTHER_ICCID), False),
+        ((IMEI, None), (OTHER_IMEI, ICCID), False),
+    ],
+)
+def test_identities_typed_in_later_void_nothing(
+    library: Library,
+    data: dict[str, Any],
+    then: tuple[str | None, str | None],
+    now: tuple[str | None, str | None],
+    holds: bool,
+) -> None:
+    def prints(imei: str | None, iccid: str | None) -> Fingerprints:
+        main = data["site"]["communicators"][0]
+        main["imei"] = imei
+        main["sim"] = {"kind": "fixed", "networks": ["001-01"], "iccid": iccid}
+        return Fingerprints(parse_job(json.dumps(data), library))
+
+    before, after = prints(*then), prints(*now)
+    for name in ("mobile:m1", "signal:a:alarm", "signal:panel:set"):
+        assert after.holds(name, before.of(name)) is holds
+    assert after.holds("mobile:m2", before.of("mobile:m2"))
+
+
 def test_signals_over_the_other_communicator_stay(library: Library, data: dict[str, Any]) -> None:
     before = Fingerprints(parse_job(json.dumps(data), library))
     data["site"]["communicators"][0]["antenna"] = None

@@ -24,6 +24,7 @@ import hashlib
 import json
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping
+from functools import cached_property
 from itertools import chain, combinations
 from typing import Any, Final, TypeVar
 
@@ -96,14 +97,32 @@ class Fingerprints:
         """Whether evidence with this fingerprint still speaks for a link, spot or signal.
 
         A repeater or communicator that was added since is one more way for a signal and does not
-        void what was seen of it; one that was moved, changed or taken away does. False where the
-        site has no such thing.
+        void what was seen of it; one that was moved, changed or taken away does. The IMEI of a
+        module and the number of its card void nothing where they were not known yet. False where
+        the site has no such thing.
         """
         try:
             if self.of(name, communicator) == fingerprint:
                 return True
         except JobError:
             return False
+        return self._held_so_far(name, fingerprint, communicator) or any(
+            before.of(name, communicator) == fingerprint
+            or before._held_so_far(name, fingerprint, communicator)
+            for before in self._before_identities
+        )
+
+    @cached_property
+    def _before_identities(self) -> "list[Fingerprints]":
+        """The same job before somebody typed in the IMEIs, the numbers of the cards, or both."""
+        jobs = [
+            _without_identities(self._job, imei=imei, iccid=iccid)
+            for imei, iccid in ((True, False), (False, True), (True, True))
+        ]
+        return [Fingerprints(j, self._geometry) for j in jobs if j.site != self._job.site]
+
+    def _held_so_far(self, name: str, fingerprint: str, communicator: str | None) -> bool:
+        """Whether a signal's fingerprint is that of the site with fewer ways."""
         kind, _, rest = name.partition(":")
         if kind != "signal":
             return False
@@ -232,6 +251,17 @@ class Fingerprints:
 
     def _cables(self) -> Any:
         return [_dump(c) for c in sorted(self._job.site.cables, key=lambda c: c.id)]
+
+
+def _without_identities(job: Job, *, imei: bool, iccid: bool) -> Job:
+    """A job whose communicators have no IMEI, no number of their card, or neither."""
+
+    def without(c: Communicator) -> Communicator:
+        sim = c.sim and c.sim.model_copy(update={"iccid": None} if iccid else {})
+        return c.model_copy(update={"sim": sim} | ({"imei": None} if imei else {}))
+
+    site = job.site.model_copy(update={"communicators": [*map(without, job.site.communicators)]})
+    return job.model_copy(update={"site": site})
 
 
 def radio_ways(job: Job, about: str) -> list[tuple[str, str]]:
