@@ -9,10 +9,11 @@ from pathproof.assess.choosing import choice_in
 from pathproof.assess.context import Context
 from pathproof.assess.findings import all_findings
 from pathproof.assess.judge import judge, worst
-from pathproof.assess.later import reporting_link, supply_link
+from pathproof.assess.later import reporting_link
 from pathproof.assess.mobile import mobile_link, no_communicator
 from pathproof.assess.power import replacements
 from pathproof.assess.power.standby import standby_link
+from pathproof.assess.power.supply import supply_link
 from pathproof.assess.radio import RadioLink, radio_link
 from pathproof.assess.signals import all_signals, radio_links_needed, radio_path
 from pathproof.assess.spots import SpotSurvey

@@ -15,29 +15,13 @@ def reporting_link(ctx: Context, communicator: Communicator) -> Link:
         else None
     )
     name = names.reporting(communicator.id)
-    what = "reporting time"
-    centre = communicator.centre or "monitoring centre"
-    return _undecided(ctx, name, LinkKind.REPORTING, "mobile network", centre, what, missing)
-
-
-def supply_link(ctx: Context) -> Link:
-    """Volts at the panel while the mains is there."""
-    missing = "no supply is given" if ctx.site.supply is None else None
-    return _undecided(
-        ctx, names.SUPPLY, LinkKind.SUPPLY, "mains", "panel", "supply and cable volts", missing
-    )
-
-
-def _undecided(
-    ctx: Context, name: str, kind: LinkKind, start: str, end: str, what: str, missing: str | None
-) -> Link:
     return Link(
         id=name,
-        kind=kind,
-        start=start,
-        end=end,
+        kind=LinkKind.REPORTING,
+        start="mobile network",
+        end=communicator.centre or "monitoring centre",
         word=Word.UNDECIDED,
-        why=missing or f"{what}: this version of Pathproof does not work it out yet",
+        why=missing or "reporting time: this version of Pathproof does not work it out yet",
         reason=Reason.CALCULATION if missing is None else Reason.INPUT,
         evidence=tuple(e.id for e in ctx.fitting(ctx.entries, name)),
     )

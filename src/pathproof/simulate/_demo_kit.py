@@ -242,8 +242,8 @@ def retirements() -> list[Retirement]:
 
 
 def supply() -> Supply:
-    """The supply in the panel's case."""
-    return Supply(part="supply_12v_1a5", kind=SupplyKind.MAINS_RECHARGED)
+    """The supply beside the panel."""
+    return Supply(part="supply_12v_3a", kind=SupplyKind.MAINS_RECHARGED)
 
 
 def battery() -> FittedBattery:
@@ -285,4 +285,5 @@ def _device(
         height_m=height_m,
         mounting=None if carried else mounting,
         carried=carried,
+        cells_fitted_on=None if part.startswith("wired") else FITTED_ON,
     )
