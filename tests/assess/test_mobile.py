@@ -421,9 +421,10 @@ def test_a_technology_that_no_network_of_the_card_is_known_to_offer_is_said() ->
     link = _link(Job.model_validate(data))
     assert (link.word, link.reason) == (Word.UNDECIDED, Reason.INPUT)
     assert link.why == (
-        "001-01 is not known to offer LTE-M, the only thing that the module speaks: list it in "
+        "001-01 is not known to offer LTE-M, which is all that the module speaks: list it in "
         "the site's networks if it is offered there, or take another module"
     )
+    assert _link(Job.model_validate(data | {"record": []})).why == link.why
     job = Job.model_validate(data)
     (ask,) = [f.do for f in assess(job, NOW).findings if f.about == "C1" and "known to" in f.text]
     assert ask.startswith("Ask the operator whether the network offers there")

@@ -239,7 +239,7 @@ def test_a_network_that_was_mostly_not_there_comes_last_whatever_its_level() -> 
     found = _only(_at(answer).contests)
     assert (found.order, found.best) == (("001-02", "001-01"), ("001-02",))
     assert found.standing is Standing.BEST
-    assert found.text == "only 001-02 was there; 001-01: no network in 15 of 30 moments"
+    assert found.text == "only 001-02 was there (001-01: no network in 15 of 30 moments)"
     assert _at(_assess(strong)).contests == ()
     # one moment more with a level, and the median is one
     strong = _with_losses(_read("hall", "001-01", _around(-70.0)), lost=14, of=30)

@@ -25,6 +25,7 @@ from pathproof.assess.mobile_readings import (
     Moment,
     network_read,
     oldest,
+    step_of,
     steps_text,
     still_fits,
     taken_through,
@@ -140,11 +141,10 @@ class _MobileLink:
         if not self._allowed:
             return self._undecided("it is not said which networks its card (SIM) may use")
         if not self._readings:
-            return self._undecided(self._why_nothing_is_read())
+            return self._unlisted() or self._undecided(self._why_nothing_is_read())
         graded = self._graded()
         if not graded:
-            link = self._undecided(self._why_nothing_counts())
-            return replace(link, missing=_LIST_IT) if self._not_listed() else link
+            return self._unlisted() or self._undecided(self._why_nothing_counts())
         wanted = self._networks_wanted()
         good = sum(g.margin_db >= 0 for g in graded)
         known = {g.network for g in graded}
@@ -426,7 +426,7 @@ class _MobileLink:
     def _why_nothing_counts(self) -> str:
         speaks = ", ".join(technology_text(t) for t in self._module.technologies)
         quantities = {x.quantity for e in self._readings for _, y in moments(e) for x in y}
-        steps = [e.values.step for e in self._readings if e.values.step is not None]
+        steps = [step for e in self._readings if (step := step_of(e)) is not None]
         if not quantities and steps:
             return steps_text(steps[-1])
         if not quantities and not self._in_vain():
@@ -439,7 +439,6 @@ class _MobileLink:
             self._unsaid()
             or self._in_vain()
             or self._unfit()
-            or self._not_listed()
             or f"nothing read is of a network and technology that it uses ({speaks})"
         )
 
@@ -456,20 +455,21 @@ class _MobileLink:
                 )
         return ""
 
-    def _not_listed(self) -> str:
-        """That no network of the card is known to offer what the module speaks."""
+    def _unlisted(self) -> Link | None:
+        """That no network of the card is known to offer what the module speaks; none if one is."""
         speaks = ", ".join(technology_text(t) for t in self._module.technologies)
         listed = [n for n in self._ctx.site.networks if n.mcc_mnc in self._allowed]
         offered = {t for n in listed for t in n.technologies}
         silent = len(listed) < len(self._allowed) or not all(n.technologies for n in listed)
         if silent or offered & set(self._module.technologies):
-            return ""
+            return None
         codes = " and ".join(n.mcc_mnc for n in listed)
         they = "is" if len(listed) == 1 else "are"
-        return (
-            f"{codes} {they} not known to offer {speaks}, the only thing that the module speaks: "
+        why = (
+            f"{codes} {they} not known to offer {speaks}, which is all that the module speaks: "
             "list it in the site's networks if it is offered there, or take another module"
         )
+        return replace(self._undecided(why), missing=_LIST_IT)
 
     def _unsaid(self) -> str:
         """That the site does not say whether a network offers what LTE would stand in for."""

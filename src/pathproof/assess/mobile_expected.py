@@ -22,6 +22,7 @@ from pathproof.assess.mobile_readings import (
     Taken,
     oldest,
     seconds,
+    step_of,
     steps_text,
     told_technology,
     too_old_text,
@@ -334,15 +335,12 @@ class ExpectedLevels:
     def uncounted(self, spot: str, network: str) -> str:
         """Why what was read of a network at a spot tells no level; empty where nothing was."""
         here = [e for e, _ in self._entries.get(spot, ())]
-        steps = [e.values.step for e in here if self._is_step(e, network)]
+        of = [step_of(e) for e in here if network_of(self._ctx, e) == network]
+        steps = [step for step in of if step is not None]
         if steps:
             return steps_text(steps[-1])
         old = [e.at for e in self._too_old.get(spot, ()) if network_of(self._ctx, e) == network]
         return f"what was read is {too_old_text(self._ctx, max(old))}" if old else ""
-
-    def _is_step(self, entry: ReadingEntry, network: str) -> bool:
-        step = entry.values.step is not None and not entry.values.levels
-        return step and network_of(self._ctx, entry) == network
 
     def in_vain(self, spot: str, network: str) -> frozenset[Technology | None]:
         """Technologies that a network was looked for in at a spot, and not there at some moment.

@@ -22,6 +22,7 @@ __all__ = [
     "network_read",
     "oldest",
     "seconds",
+    "step_of",
     "steps_text",
     "still_fits",
     "taken_through",
@@ -124,7 +125,12 @@ def oldest(ctx: Context) -> datetime:
     return ctx.as_of - timedelta(days=ctx.value(LimitName.MOBILE_MAX_AGE_DAYS))
 
 
-def steps_text(step: str | None) -> str:
+def step_of(entry: ReadingEntry) -> str | None:
+    """The step of a scale tied to no levels, where an entry tells no more than that."""
+    return None if entry.values.levels else entry.values.step
+
+
+def steps_text(step: str) -> str:
     """That all that was read is a step which tells no level."""
     return f"only read as steps of a scale without levels ({step}): read it in dBm"
 

@@ -21,7 +21,7 @@ from pathproof.assess.mobile_levels import (
     moments,
     technology_at,
 )
-from pathproof.assess.mobile_readings import LevelsRead, oldest
+from pathproof.assess.mobile_readings import LevelsRead, oldest, step_of
 from pathproof.assess.wording import technology_text
 from pathproof.calc.mobile import tenth_percentile
 from pathproof.calc.radio.interpolation import HOUSE_COVARIANCE, interpolated_levels
@@ -322,7 +322,7 @@ class _Survey:
             moved = name in entry.fits and not self._ctx.fitting([entry], name)
             if moved or entry.at < oldest(self._ctx):
                 self._outdated += 1
-            elif entry.values.step is not None and not entry.values.levels:
+            elif step_of(entry) is not None:
                 self._steps += 1
             else:
                 self._count(entry, spot)

@@ -162,12 +162,12 @@ def contest(
         least_odds_ratio=None if against is None else against.odds_bounds.low,
         difference_db=None if against is None else against.difference_db,
         spread_db=None if against is None else against.spread_db,
-        text="; ".join(
+        text=" ".join(
             [
                 _text(
                     standing, [called(b) for b in best], runner_up and called(runner_up), against
                 ),
-                *(f"{called(name)}: {groups[name].not_there}" for name in gone),
+                *(f"({called(name)}: {groups[name].not_there})" for name in gone),
             ]
         ),
         sources=(COMPARISON, *sources),

@@ -15,7 +15,14 @@ from pathproof.assess.mobile_places import (
     only_technology,
     read_at,
 )
-from pathproof.assess.mobile_readings import LevelsRead, Lost, Taken, oldest, too_old_text
+from pathproof.assess.mobile_readings import (
+    LevelsRead,
+    Lost,
+    Taken,
+    oldest,
+    step_of,
+    too_old_text,
+)
 from pathproof.job.record import ReadingEntry
 from pathproof.terms import Quantity, Technology
 
@@ -105,8 +112,8 @@ class SpotReadings:
             self._leave_out(entry, spot, _NO_NETWORK)
         elif code not in self._networks:
             self._leave_out(entry, spot, f"of {code}, which is not among the site's networks")
-        elif entry.values.step is not None and not entry.values.levels:
-            self._steps[spot].append(f"{entry.values.step} of {code}")
+        elif (step := step_of(entry)) is not None:
+            self._steps[spot].append(f"{step} of {code}")
         else:
             self._add(entry, spot, code, through)
 
