@@ -231,6 +231,16 @@ def test_other_loads_on_a_modules_cable_take_their_volts_before_its_burst() -> N
     assert line.value == pytest.approx(10.11 - 1.8 * (0.025 + 0.78))
 
 
+def test_a_burst_on_the_cable_to_the_panel_runs_over_that_cable_once() -> None:
+    # 5 m of 0.5 mm2 are 0.39 ohm; the board at its end takes 0.4 A, so 0.156 V, before the burst.
+    job = supply_job(
+        communicators=[module()],
+        cables=[cable("panel", 5.0, on_the_way=[{"to": "main", "at_m": 5.0}])],
+    )
+    line = line_of(link_of(job), "volts in a burst")
+    assert line.value == pytest.approx(10.5 - 0.156 - 1.8 * (0.025 + 0.39))
+
+
 @pytest.mark.parametrize(
     ("part", "named"),
     [

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from pathproof.assess.context import Context, cite
-from pathproof.assess.power.cables import Start
+from pathproof.assess.power.cables import Start, start_of
 from pathproof.assess.power.check import Check, allowed_drop_v, amount, open_check, told_check
 from pathproof.assess.power.currents import burst_unknown
 from pathproof.assess.power.loads import Draws, draws_of
@@ -22,7 +22,12 @@ __all__ = ["burst_check"]
 
 
 def burst_check(
-    ctx: Context, sheet: Sheet, communicator: Communicator, start: Start, runs: Sequence[FedRun]
+    ctx: Context,
+    sheet: Sheet,
+    communicator: Communicator,
+    battery: Start,
+    panel: Start,
+    runs: Sequence[FedRun],
 ) -> Check:
     """One communicator in a burst, over the battery's resistance and its cable if it has one."""
     draws = draws_of(ctx.job, communicator.id)
@@ -38,7 +43,9 @@ def burst_check(
     needed = needed_volts(ctx, draws)
     if isinstance(needed, Check):
         return needed
-    source = _source(start, battery_ohm, _fed(runs, communicator))
+    fed = _fed(runs, communicator)
+    start = panel if fed is None else start_of(fed[0], battery, panel)
+    source = _source(start, battery_ohm, fed)
     return _in_burst(ctx, sheet, draws, source, needed)
 
 

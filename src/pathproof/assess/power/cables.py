@@ -17,7 +17,15 @@ from pathproof.calc.power.sources import CABLE_DROP
 from pathproof.job import PANEL_ID
 from pathproof.terms import Word
 
-__all__ = ["NeedOfLoad", "Start", "battery_start", "cable_check", "panel_check", "panel_start"]
+__all__ = [
+    "NeedOfLoad",
+    "Start",
+    "battery_start",
+    "cable_check",
+    "panel_check",
+    "panel_start",
+    "start_of",
+]
 
 _AT_THE_END: Final = "at the end of the battery's discharge"
 
@@ -81,6 +89,12 @@ def panel_start(sheet: Sheet, battery: Start, runs: Sequence[FedRun]) -> Start:
     return Start(
         value_v=battery.value_v - drop_v, line=line, drop_v=drop_v, loop_ohm=run.loop_ohm(load)
     )
+
+
+def start_of(run: FedRun, battery: Start, panel: Start) -> Start:
+    """Where a cable starts: at the battery if it leads to the panel, any other at the panel."""
+    leads_there = any(load.thing == PANEL_ID for load in run.loads)
+    return battery if leads_there else panel
 
 
 def panel_check(ctx: Context, sheet: Sheet, start: Start) -> tuple[Check, NeedOfLoad | None]:

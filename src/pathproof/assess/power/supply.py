@@ -9,11 +9,11 @@ from pathproof.assess.context import Context
 from pathproof.assess.power.bursts import burst_check
 from pathproof.assess.power.cables import (
     NeedOfLoad,
-    Start,
     battery_start,
     cable_check,
     panel_check,
     panel_start,
+    start_of,
 )
 from pathproof.assess.power.charging import charging_checks
 from pathproof.assess.power.check import Check, open_check, weakest
@@ -108,17 +108,11 @@ def _volts(
     checks.append(own)
     needs = [] if need is None else [need]
     for run in runs:
-        check, of_loads = cable_check(ctx, sheet, run, _start_of(run, battery, panel))
+        check, of_loads = cable_check(ctx, sheet, run, start_of(run, battery, panel))
         checks.append(check)
         needs += of_loads
-    checks += [burst_check(ctx, sheet, c, panel, runs) for c in ctx.site.communicators]
+    checks += [burst_check(ctx, sheet, c, battery, panel, runs) for c in ctx.site.communicators]
     return checks, needs
-
-
-def _start_of(run: FedRun, battery: Start, panel: Start) -> Start:
-    """A cable that leads to the panel starts at the battery, any other at the panel."""
-    leads_there = any(load.thing == PANEL_ID for load in run.loads)
-    return battery if leads_there else panel
 
 
 def _link(work: SupplyWork) -> Link:
