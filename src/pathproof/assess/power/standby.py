@@ -4,7 +4,7 @@ import math
 from typing import Final
 
 from pathproof.assess.context import Context
-from pathproof.assess.power.battery_life import BatteryLife, battery_life
+from pathproof.assess.power.battery_life import battery_life
 from pathproof.assess.power.loads import load_schedule
 from pathproof.assess.power.standby_asked import Asked, asked_of
 from pathproof.assess.power.standby_figures import StandbyFigures, standby_figures
@@ -195,8 +195,19 @@ class _Standby:
             *(["the standby current, measured"] if found.standby_a is None else []),
             *(["the alarm current, measured"] if found.alarm_a is None else []),
             *([found.missing_of_volts] if found.missing_of_volts else []),
-            *_date_missing(self._life, self._ctx),
+            *self._date_missing(),
         ]
+
+    def _date_missing(self) -> list[str]:
+        """What is missing of the battery's date, in words."""
+        life, fitted_on = self._life, self._fitted.fitted_on
+        if life is None or life.dated is None:
+            return ["the date of the battery"]
+        if fitted_on is None and life.entry not in {e.id for e in self._found.tests}:
+            return [f"the date of this battery ({life.entry} read it before something changed)"]
+        if life.dated > self._ctx.as_of.date():
+            return [f"a date of the battery that has come; {life.dated.isoformat()} has not"]
+        return [] if life.years is not None else [f"how long the battery is counted on: {life.why}"]
 
     def _how(self) -> str:
         if self._by_measurement:
@@ -256,15 +267,6 @@ class _Standby:
 
     def _link(self, word: Word, why: str, reason: Reason | None = None) -> Link:
         return _link(self._ctx, word, why, reason=reason, sheet=self._sheet)
-
-
-def _date_missing(life: BatteryLife | None, ctx: Context) -> list[str]:
-    """What is missing of the battery's date, in words."""
-    if life is None or life.dated is None:
-        return ["the date of the battery"]
-    if life.dated > ctx.as_of.date():
-        return [f"a date of the battery that has come; {life.dated.isoformat()} has not"]
-    return [] if life.years is not None else [f"how long the battery is counted on: {life.why}"]
 
 
 def _fit(figures: StandbyFigures) -> str:
