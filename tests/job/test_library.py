@@ -419,6 +419,23 @@ def test_bases_in_a_circle_are_refused(tmp_path: Path) -> None:
         LIBRARY.with_folder(tmp_path).profile("a")
 
 
+@pytest.mark.parametrize(("own", "within"), [("", False), ("alarm_within_standby = true\n", True)])
+def test_where_the_alarm_lies_comes_from_the_base_too(
+    tmp_path: Path, own: str, within: bool
+) -> None:
+    text = f'id = "voice"\ntitle = "Voice"\ntext = "x"\nbase = "nfpa_ul_household"\n{own}'
+    profile = write(tmp_path, "profile_voice.toml", text).profile("voice")
+    assert profile.alarm_within_standby is within
+    assert not profile.all_paths
+
+
+def test_all_ways_come_from_the_base_too(tmp_path: Path) -> None:
+    for name, more in (("a", "all_paths = true"), ("b", 'base = "a"')):
+        text = f'id = "{name}"\ntitle = "{name}"\ntext = "x"\n{more}\n'
+        (tmp_path / f"profile_{name}.toml").write_text(text, encoding="utf-8")
+    assert LIBRARY.with_folder(tmp_path).profile("b").all_paths
+
+
 def test_examples_of_the_page_can_be_used(tmp_path: Path) -> None:
     page = (Path(__file__).parents[2] / "docs" / "catalogue.md").read_text("utf-8")
     page = page.partition("\n## Retirements\n")[0]  # those: test_retirement.py

@@ -74,7 +74,7 @@ class Library:
         return _read(self, {path.name: path.read_bytes() for path in sorted(folder.glob("*.toml"))})
 
     def profile(self, profile_id: str) -> Profile:
-        """A profile with the limits of its bases filled in.
+        """A profile with everything filled in that its bases say.
 
         Raises
         ------
@@ -93,7 +93,13 @@ class Library:
             chain.append(self.profiles[wanted])
             wanted = chain[-1].base
         limits = {name: limit for p in reversed(chain) for name, limit in p.limits.items()}
-        return chain[0].model_copy(update={"limits": limits, "base": None})
+        flags: dict[str, bool] = {
+            name: getattr(p, name)
+            for p in reversed(chain)
+            for name in ("all_paths", "alarm_within_standby")
+            if name in p.model_fields_set
+        }
+        return chain[0].model_copy(update={**flags, "limits": limits, "base": None})
 
 
 @cache

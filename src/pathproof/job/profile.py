@@ -106,7 +106,7 @@ class Profile(Model):
     text: Text
     """What it is for and what it rests on."""
     base: Id | None = None
-    """Profile whose limits apply where this one gives none."""
+    """Profile that applies where this one says nothing."""
     all_paths: bool = False
     """True when every alternative path must work, not just the best one."""
     alarm_within_standby: bool = True
