@@ -287,9 +287,15 @@ def test_units_are_those_of_the_names(profile: Profile) -> None:
         assert limit.unit == UNITS[name.rsplit("_", 1)[1]], name
 
 
-@pytest.mark.parametrize("profile_id", [*GRADES, "nfpa_ul_household"])
+BASES = {
+    "pd_6662_2004_grade_3": "en_50131_grade_3",
+    "pd_6662_2004_grade_4": "en_50131_grade_4",
+}
+
+
+@pytest.mark.parametrize("profile_id", sorted(set(LIBRARY.profiles) - {"house_targets"}))
 def test_standards_stand_on_the_house_targets(profile_id: str) -> None:
-    assert LIBRARY.profiles[profile_id].base == "house_targets"
+    assert LIBRARY.profiles[profile_id].base == BASES.get(profile_id, "house_targets")
     assert set(LIBRARY.profile(profile_id).limits) == set(LimitName)
 
 
@@ -360,6 +366,59 @@ def test_household_limits(name: LimitName, value: float, evidence: Evidence) -> 
     limit = LIBRARY.profiles["nfpa_ul_household"].limits[name]
     assert limit.value == value
     assert limit.source.evidence is evidence
+
+
+RESTATED, PRACTICE, MEMORY = Evidence.RESTATED, Evidence.PRACTICE, Evidence.MEMORY
+
+
+# PD 6662:2004, 24 h at grades 3 and 4: a public summary of legislation. NFPA 72, protected
+# premises, 24 h, then 5 min, 20 % added in the editions 2010 to 2019 and 25 % in that of 2022: a
+# trade magazine, a study guide, two articles. UL 1023, 4 h, then 4 min, a message in 24 h: memory.
+# EN 54-4 and BS 5839-1, 1.25: design guides; 80 % back in 24 h: a design manual; 30 min of alarm:
+# memory; 24 h: common practice, no source.
+@pytest.mark.parametrize(
+    ("profile_id", "name", "value", "evidence"),
+    [
+        ("pd_6662_2004_grade_3", LimitName.STANDBY_H, 24, RESTATED),
+        ("pd_6662_2004_grade_4", LimitName.STANDBY_H, 24, RESTATED),
+        ("nfpa_72_2010_to_2019", LimitName.STANDBY_H, 24, RESTATED),
+        ("nfpa_72_2010_to_2019", LimitName.ALARM_MIN, 5, RESTATED),
+        ("nfpa_72_2010_to_2019", LimitName.STANDBY_MARGIN_RATIO, 1.20, RESTATED),
+        ("nfpa_72_2022", LimitName.STANDBY_H, 24, RESTATED),
+        ("nfpa_72_2022", LimitName.ALARM_MIN, 5, RESTATED),
+        ("nfpa_72_2022", LimitName.STANDBY_MARGIN_RATIO, 1.25, RESTATED),
+        ("ul_household_burglary", LimitName.STANDBY_H, 4, MEMORY),
+        ("ul_household_burglary", LimitName.ALARM_MIN, 4, MEMORY),
+        ("ul_household_burglary", LimitName.SUPERVISION_INTERVAL_S, 24 * 3600, MEMORY),
+        ("en_54_4_bs_5839_1", LimitName.STANDBY_H, 24, PRACTICE),
+        ("en_54_4_bs_5839_1", LimitName.ALARM_MIN, 30, MEMORY),
+        ("en_54_4_bs_5839_1", LimitName.STANDBY_MARGIN_RATIO, 1.25, RESTATED),
+        ("en_54_4_bs_5839_1", LimitName.RECHARGE_H, 24, RESTATED),
+    ],
+)
+def test_standby_by_other_rules(
+    profile_id: str, name: LimitName, value: float, evidence: Evidence
+) -> None:
+    limit = LIBRARY.profiles[profile_id].limits[name]
+    assert limit.value == value
+    assert limit.source.evidence is evidence
+
+
+@pytest.mark.parametrize("profile", LIBRARY.profiles.values(), ids=lambda p: p.id)
+def test_the_alarm_comes_after_the_hours_outside_en_50131(profile: Profile) -> None:
+    within = profile.id.startswith(("en_50131", "pd_6662", "house"))
+    assert LIBRARY.profile(profile.id).alarm_within_standby == within
+
+
+# EN 50131-6 halves the hours of grades 3 and 4 where a mains failure is told; no other rule here
+# is known to, so none may fall back on the shorter hours of the house.
+@pytest.mark.parametrize(
+    "profile_id",
+    sorted(p for p in LIBRARY.profiles if not p.startswith("en_50131")),
+)
+def test_telling_of_a_mains_failure_shortens_no_other_standby(profile_id: str) -> None:
+    limits = LIBRARY.profile(profile_id).limits
+    assert limits[LimitName.STANDBY_NOTIFIED_H].value == limits[LimitName.STANDBY_H].value
 
 
 def test_nothing_ships_confirmed() -> None:
@@ -439,9 +498,10 @@ def test_all_ways_come_from_the_base_too(tmp_path: Path) -> None:
 def test_examples_of_the_page_can_be_used(tmp_path: Path) -> None:
     page = (Path(__file__).parents[2] / "docs" / "catalogue.md").read_text("utf-8")
     page = page.partition("\n## Retirements\n")[0]  # those: test_retirement.py
-    *parts, wall, profile = re.findall(r"```toml\n(.*?)```", page, re.DOTALL)
+    *parts, wall, profile, hours = re.findall(r"```toml\n(.*?)```", page, re.DOTALL)
     (tmp_path / "catalogue_mine.toml").write_text("".join(parts), encoding="utf-8")
     (tmp_path / "profile_two_paths.toml").write_text(profile, encoding="utf-8")
+    (tmp_path / "profile_plain_hours.toml").write_text(hours, encoding="utf-8")
     library = write(tmp_path, "constructions_mine.toml", wall)
     new = {p: library.parts[p].kind for p in set(library.parts) - set(LIBRARY.parts)}
     assert new == {
@@ -453,6 +513,9 @@ def test_examples_of_the_page_can_be_used(tmp_path: Path) -> None:
         "my_survey_modem": "instrument",
     }
     assert library.profile("two_paths").limits[LimitName.MOBILE_PATHS].value == 2
+    plain = library.profile("plain_hours")
+    assert plain.limits[LimitName.STANDBY_H].value == 36
+    assert not plain.alarm_within_standby
     assert set(library.constructions) - set(LIBRARY.constructions) == {"my_garage_wall"}
 
 

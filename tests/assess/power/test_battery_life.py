@@ -104,6 +104,21 @@ def test_the_rule_holds_only_where_the_profile_is_of_that_world() -> None:
     assert _life(unstated).due == date(2029, 3, 1)
 
 
+@pytest.mark.parametrize(
+    ("profile", "due"),
+    [
+        ("nfpa_72_2010_to_2019", date(2030, 3, 1)),
+        ("nfpa_72_2022", date(2029, 3, 1)),
+        ("nfpa_ul_household", date(2029, 3, 1)),  # leaves the edition open: the sooner one
+        ("ul_household_burglary", date(2033, 3, 1)),  # by its own life alone
+        ("en_54_4_bs_5839_1", date(2033, 3, 1)),
+        ("pd_6662_2004_grade_3", date(2033, 3, 1)),
+    ],
+)
+def test_the_edition_of_the_profile_decides(profile: str, due: date) -> None:
+    assert _life(_job(profile=profile, fitted_on="2025-03-01")).due == due
+
+
 def test_both_editions_stand_in_the_working() -> None:
     found = _life(_job(profile="nfpa_ul_household"))
     editions = {s.edition for line in found.working for s in line.sources}

@@ -16,7 +16,7 @@ from pathproof.calc.power import (
     service_life_years,
 )
 from pathproof.calc.power.life import WARMEST_DEGC
-from pathproof.calc.power.sources import LIFE_BY_TEMPERATURE
+from pathproof.calc.power.sources import LIFE_BY_TEMPERATURE, NFPA_72_MARGIN_2010
 from pathproof.job import BatteryPart
 from pathproof.job.record import SupplyTestEntry
 from pathproof.job.site import FittedBattery
@@ -63,7 +63,7 @@ def battery_life(ctx: Context) -> BatteryLife | None:
     Its date is the one that the newest supply test since its fitting read on it, else that of its
     fitting. The life that its maker states is taken to hold at 20 degC; of a lead-acid one it
     halves for each 10 K above. Where the profile's standby goes by NFPA 72, its rule on replacement
-    comes on top, the shorter one of its editions.
+    comes on top: that of the profile's edition, and of an open one the shortest.
     """
     fitted = ctx.site.battery
     if fitted is None:
@@ -88,11 +88,14 @@ def battery_life(ctx: Context) -> BatteryLife | None:
 
 
 def _rule(ctx: Context) -> ReplacementRule | None:
-    """The rule of the profile's world; the shorter one, since the adopted edition decides."""
+    """The rule of the profile's world; the shortest one where it leaves the edition open."""
     asked = (LimitName.STANDBY_H, LimitName.STANDBY_MARGIN_RATIO)
-    named = [ctx.limits[name].source.ref for name in asked if name in ctx.limits]
-    if not any(_NFPA_72 in ref for ref in named):
+    sources = [ctx.limits[name].source for name in asked if name in ctx.limits]
+    editions = {source.edition for source in sources if _NFPA_72 in source.ref}
+    if not editions:
         return None
+    if editions == {NFPA_72_MARGIN_2010.edition}:
+        return REPLACEMENT_RULES["nfpa_72_before_2022"]
     return min(REPLACEMENT_RULES.values(), key=lambda rule: rule.years)
 
 
