@@ -15,7 +15,7 @@ def _section(shown: str) -> str:
     return " ".join(shown[start : shown.index("\nFindings\n")].split())
 
 
-def _with_dates(fitted_on: str) -> Callable[[Any], None]:
+def _with_dates(fitted_on: str | None) -> Callable[[Any], None]:
     def change(data: Any) -> None:
         for device in data["site"]["devices"]:
             device["cells_fitted_on"] = fitted_on
@@ -23,7 +23,10 @@ def _with_dates(fitted_on: str) -> Callable[[Any], None]:
     return change
 
 
-def test_the_soonest_first_and_what_asks_for_the_first_visit(run: Any, job_path: Path) -> None:
+def test_the_soonest_first_and_what_asks_for_the_first_visit(
+    run: Any, job_path: Path, edit: Any
+) -> None:
+    edit(job_path, _with_dates(None))
     section = _section(run("assess", job_path, *AS_OF, code=None).stdout)
     # The catalogue gives the block 5 years, the record its date: 2026-10-05.
     assert f"First visit by 2031-10-05, in 4.9 years: {BATTERY}." in section
@@ -57,7 +60,8 @@ def test_a_site_with_nothing_to_replace_has_no_section(run: Any, empty_job: Path
     assert HEADING not in run("assess", empty_job, code=4).stdout
 
 
-def test_working_of_a_row(run: Any, job_path: Path) -> None:
+def test_working_of_a_row(run: Any, job_path: Path, edit: Any) -> None:
+    edit(job_path, _with_dates(None))
     shown = run("assess", job_path, *AS_OF, "--working", "cells:lark_keypad", code=None).stdout
     assert shown.startswith("2 x CR17345 (CR123A) for Lark keypad 868, both ways\n5.5 years")
     # 20 uA asleep for 8760 h
@@ -81,6 +85,7 @@ def test_a_row_without_working_says_so(run: Any, job_path: Path, edit: Any) -> N
     def no_figures(data: Any) -> None:
         del data["embedded"]["catalogue"]["lark_keypad"]["cell"]
 
+    edit(job_path, _with_dates(None))
     edit(job_path, no_figures)
     shown = run("assess", job_path, *AS_OF, "--working", "cells:lark_keypad", code=None).stdout
     assert "the catalogue gives no figures for the cells of Lark keypad" in shown

@@ -59,7 +59,7 @@ def works(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> ModuleType:
 
 
 STOPPED_WHILE_AT_WORK = """
-import os, pathlib, sys, time
+import os, pathlib, signal, sys, time
 from pathproof.plans.apart import Engine, run_apart
 
 def never_ends(path):
@@ -67,6 +67,8 @@ def never_ends(path):
     time.sleep(600)
 
 if __name__ == "__main__":
+    # Where tests run in the background of a shell, they inherit that an interrupt is ignored.
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     engine = Engine(name="", longest_s=600.0, if_damaged="", if_too_much="")
     run_apart(never_ends, pathlib.Path(sys.argv[1]), name="plan", engine=engine)
 """
