@@ -402,6 +402,19 @@ def test_one_more_load(changed: Changed) -> None:
     assert changed(lambda data: data["site"]["devices"].append(device)) == {"supply", "standby"}
 
 
+@pytest.mark.parametrize("thing", ["r", "a"])
+def test_a_wireless_thing_on_a_cable_is_a_load(
+    changed: Changed, data: dict[str, Any], thing: str
+) -> None:
+    site = data["site"]
+    run = {"id": "c3", "part": "kw_cable", "to": thing, "length_m": 8.0}
+    assert changed(lambda _: site["cables"].append(run)) == {"supply", "standby"}
+    tap = {"to": thing, "at_m": 5.0}
+    assert changed(lambda _: site["cables"][0].update(on_the_way=[tap])) == {"supply"}
+    assert changed(lambda _: site["cables"].remove(run)) == {"supply"}
+    assert changed(lambda _: site["cables"][0].update(on_the_way=[])) == {"supply", "standby"}
+
+
 @pytest.mark.parametrize("change", [{"number": 7}, {"event": "E131"}, {"partition": "p1"}])
 def test_zone(changed: Changed, change: dict[str, Any]) -> None:
     assert changed(lambda data: data["site"]["zones"][1].update(change)) == of("b")

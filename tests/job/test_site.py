@@ -32,8 +32,8 @@ def problems(refusal: Refusal, spoil: Callable[[dict[str, Any]], object]) -> lis
         (
             "cables[0]",
             "to",
-            "device, communicator or panel",
-            "button, door, module, panel, second, shed, smoke, store, ward",
+            "device, repeater, communicator or panel",
+            "attic, button, door, hut, module, panel, second, shed, smoke, store, ward",
         ),
     ],
 )

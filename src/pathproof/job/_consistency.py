@@ -63,7 +63,8 @@ def _dangling(site: "Site") -> Iterator[tuple[str, str]]:
     spots = {s.id for s in site.spots}
     networks = {n.mcc_mnc for n in site.networks}
     repeaters = {r.id for r in site.repeaters}
-    fed = {PANEL_ID, *(d.id for d in site.devices), *(c.id for c in site.communicators)}
+    communicators = {c.id for c in site.communicators}
+    fed = {PANEL_ID, *(d.id for d in site.devices), *repeaters, *communicators}
     candidates = site.panel.candidates if site.panel else []
     wanted: list[tuple[str, str | None, set[str], str]] = [
         *((f"walls[{i}].floor", w.floor, floors, "floor") for i, w in enumerate(site.walls)),
@@ -83,9 +84,9 @@ def _dangling(site: "Site") -> Iterator[tuple[str, str]]:
           for i, c in enumerate(site.communicators)),
         *((f"communicators[{i}].sim.networks[{j}]", n, networks, "network")
           for i, c in enumerate(site.communicators) if c.sim for j, n in enumerate(c.sim.networks)),
-        *((f"cables[{i}].to", c.to, fed, "device, communicator or panel")
+        *((f"cables[{i}].to", c.to, fed, "device, repeater, communicator or panel")
           for i, c in enumerate(site.cables)),
-        *((f"cables[{i}].on_the_way[{j}].to", t.to, fed, "device, communicator or panel")
+        *((f"cables[{i}].on_the_way[{j}].to", t.to, fed, "device, repeater, communicator or panel")
           for i, c in enumerate(site.cables) for j, t in enumerate(c.on_the_way)),
     ]  # fmt: skip
     for path, given, allowed, what in wanted:

@@ -9,8 +9,9 @@ What each fingerprint covers
     mobile     module, card, antenna, how it hangs, feeder and spot of the communicator; the panel's
                place if it has no spot
     reporting  module, account, centre and how the path is watched
-    supply     supply, cables and what takes current
-    standby    supply, battery with its date and what takes current
+    supply     supply, cables and what takes current: panel, wired devices, modules, and what else a
+               cable leads to
+    standby    supply, battery with its date and the same
     spot       place of the spot
     signal     zone, event code and partition, the parts at both ends, and the fingerprints of its
                radio, mobile and reporting links; supply and standby have evidence of their own
@@ -243,7 +244,16 @@ class Fingerprints:
         site = self._job.site
         wired = sorted(d.part for d in site.devices if self._is_wired(d))
         modules = sorted(c.part for c in site.communicators)
-        return [None if site.panel is None else site.panel.part, wired, modules]
+        loads = [None if site.panel is None else site.panel.part, wired, modules]
+        wireless = self._wireless_on_cables()
+        return [*loads, wireless] if wireless else loads  # as it was where there are none
+
+    def _wireless_on_cables(self) -> list[str]:
+        """The parts of repeaters and wireless devices that a cable leads to."""
+        site = self._job.site
+        cabled = {c.to for c in site.cables} | {t.to for c in site.cables for t in c.on_the_way}
+        devices = [d.part for d in site.devices if d.id in cabled and not self._is_wired(d)]
+        return sorted([*devices, *(r.part for r in site.repeaters if r.id in cabled)])
 
     def _is_wired(self, device: Device) -> bool:
         part = self._job.part(device.part)

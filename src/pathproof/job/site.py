@@ -430,7 +430,7 @@ class Tap(Model):
     """Something that a cable feeds before its end."""
 
     to: Id
-    """What it feeds: a device or communicator."""
+    """What it feeds: a device, repeater, communicator or the panel."""
     at_m: Length
     """Length of cable up to it, one way. [m]"""
 
@@ -443,7 +443,7 @@ class CableRun(Model):
     part: Id
     """Catalogue entry."""
     to: Id
-    """What it feeds: a device or communicator."""
+    """What it feeds: a device, repeater, communicator or the panel."""
     length_m: Length
     """Length one way. [m]"""
     on_the_way: list[Tap] = []
