@@ -35,6 +35,15 @@ def test_what_differs_by_the_network_alone_is_said_once() -> None:
     assert said(*offers) == [(["m1"], expected)]
 
 
+def test_what_names_all_networks_stays_to_the_letter() -> None:
+    offers = [
+        SetAside(offer=offer("m1", of, card), reasons=(reason("001-01 and 001-02 have GSM"),))
+        for card, of in (("a", ("001-01",)), ("a", ("001-02",)), ("b", ("001-01", "001-02")))
+    ]
+    expected = [("a on 001-01 or 001-02; b on 001-01 and 001-02", ["001-01 and 001-02 have GSM"])]
+    assert said(*offers) == [(["m1"], expected)]
+
+
 def test_a_network_is_known_by_label_and_code() -> None:
     offers = [
         SetAside(offer=offer("m1", (n,), "card"), reasons=(reason(f"{label} ({n}) is weak"),))

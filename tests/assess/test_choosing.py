@@ -209,8 +209,11 @@ def test_a_fixed_card_gives_an_offer_a_network() -> None:
 def test_no_technology_in_common() -> None:
     found = rejected(market(module(technologies=["nb_iot"]), service()))
     assert rules(found) == [Rule.TECHNOLOGY]
-    assert text_of(found) == "module speaks NB-IoT; Near (001-01) has LTE and GSM in band 3, 20"
-    assert needed(found) == "NB-IoT, on Near (001-01)"
+    assert text_of(found) == (
+        "module speaks NB-IoT; Near (001-01) has LTE and GSM in band 3, 20, Far (001-02) has LTE "
+        "in band 3, 999-70 has LTE and LTE-M in band 8"
+    )
+    assert needed(found) == "NB-IoT, on as many networks of the site as the card needs"
 
 
 def test_no_band_in_common() -> None:

@@ -114,10 +114,15 @@ def _together(blocks: list[Block]) -> Block:
 def _said(ones: Sequence[SetAside], labels: Mapping[str, str]) -> list[Said]:
     """What is said of the offers of one part; what differs by the network only is said once."""
     found: dict[Reason, tuple[Reason, list[Offer]]] = {}
+    said_on: dict[Reason, set[tuple[str, ...]]] = defaultdict(set)
+    for one in ones:
+        for reason in one.reasons:
+            said_on[reason].add(one.offer.networks)
     for one in ones:
         alone = one.offer.networks[0] if len(one.offer.networks) == 1 else None
         for reason in one.reasons:
-            key = reason if alone is None else _of_any_network(reason, alone, labels)
+            whole = alone is None or len(said_on[reason]) > 1
+            key = reason if whole else _of_any_network(reason, alone or "", labels)
             found.setdefault(key, (reason, []))[1].append(one.offer)
     of_offers: dict[str, list[Reason]] = defaultdict(list)
     for key, (reason, offers) in found.items():

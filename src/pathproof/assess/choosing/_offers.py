@@ -180,16 +180,24 @@ class FirstRules:
         if has >= need:
             return
         speaks = speech(bid.part.technologies, bid.part.bands, "and")
-        there = [
-            f"{self._names.network(n.mcc_mnc)} has {speech(n.technologies, n.bands, 'and')}"
-            for n in without
-        ]
+        wanted = speech(bid.part.technologies, bid.part.bands, "or")
+        everywhere = list(self._here.values())
+        if len(everywhere) > 1 and not any(shared(bid.part, n) for n in everywhere):
+            # The same words for all offers of the part, so that they are said once.
+            text = f"{bid.part.id} speaks {speaks}; {', '.join(map(self._has, everywhere))}"
+            on = "on as many networks of the site as the card needs"
+            yield Said(Rule.TECHNOLOGY, Weight.FAILS, text, f"{wanted}, {on}")
+            return
+        there = [self._has(n) for n in without]
         roams = "" if need == 1 else f"; its card needs {counted(need)}, and it shares with {has}"
         text = f"{bid.part.id} speaks {speaks}; {', '.join(there)}{roams}"
         one_of = self._names.networks([n.mcc_mnc for n in without])
         where = one_of if len(without) == 1 else f"{need - has} more of {one_of}"
-        wanted = speech(bid.part.technologies, bid.part.bands, "or")
         yield Said(Rule.TECHNOLOGY, Weight.FAILS, text, f"{wanted}, on {where}")
+
+    def _has(self, network: Network) -> str:
+        name = self._names.network(network.mcc_mnc)
+        return f"{name} has {speech(network.technologies, network.bands, 'and')}"
 
 
 def counted(count: int) -> str:
