@@ -511,11 +511,39 @@ def nothing_heard(spot: str, network: str, technology: str | None = "lte") -> di
 
 def test_what_a_module_did_not_hear_itself_was_looked_for() -> None:
     own = {"id": "C", "part": "module", "spot": "hall"}
-    for fields in ({"about": ["hall", "C"]}, {"conditions": {"final_antenna": True}}):
-        silent = nothing_heard("hall", "001-01") | fields
-        job = with_record(market(module(), service(), communicators=[own], read=[]), [silent])
-        found = rejected(job)
-        assert text_of(found) == "Near (001-01) was looked for at Hall (hall) and not heard"
+    silent = nothing_heard("hall", "001-01") | {"about": ["hall", "C"]}
+    job = with_record(market(module(), service(), communicators=[own], read=[]), [silent])
+    found = rejected(job)
+    assert text_of(found) == "Near (001-01) was looked for at Hall (hall) and not heard"
+
+
+@pytest.mark.parametrize("technology", ["lte", None])
+def test_silence_through_a_modules_antenna_says_nothing_of_a_better_one(
+    technology: str | None,
+) -> None:
+    own = {"id": "C", "part": "module", "spot": "hall"}
+    silent = nothing_heard("hall", "001-01", technology) | {"about": ["hall", "C"]}
+    job = market(module(), service(), ROD, WHIP, communicators=[own], read=[])
+    heard_nothing = with_record(job, [silent])
+    found = undecided(heard_nothing)
+    assert rules(found) == [Rule.READINGS]
+    assert text_of(found) == (
+        "no level that counts is read of Near (001-01); Near (001-01) at Hall (hall): C heard "
+        "nothing of it with its own antenna; read it with a survey instrument or the better antenna"
+    )
+    assert needed(found) == "read Near (001-01) in LTE at Hall (hall)"
+    on_the_rod = with_record(
+        market(module(), service(), ROD, WHIP, communicators=[own | {"antenna": "rod"}], read=[]),
+        [silent],
+    )
+    assert rules(rejected(on_the_rod)) == [Rule.MARGIN]  # 3 dBi, and none has more
+    now_and_then = nothing_heard("hall", "001-01") | {"about": ["hall", "C"]}
+    levels = reading("hall", "001-01", -80.0)["values"]["levels"]
+    now_and_then["values"]["series"] = [{"after_s": 10.0, "levels": levels}]
+    assert rules(rejected(with_record(job, [now_and_then]))) == [Rule.MARGIN]
+    read = ranked(with_record(job, [silent, reading("hall", "001-01", -95.0)]))
+    assert read.antenna == Antenna(antenna="rod")
+    assert read.margin_db == pytest.approx(13.0)
 
 
 @pytest.mark.parametrize("technology", ["lte", None])

@@ -2,7 +2,7 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from statistics import NormalDist
@@ -68,6 +68,11 @@ LEAST_SPREAD_DB = 0.5
 CARRIED_OVER = (Technology.LTE_M, Technology.NB_IOT)
 """Technologies that a reading of LTE stands in for."""
 
+_ALIKE_DB = 1e-6
+"""Antennas that add the same; this much is rounding. [dB]"""
+
+GainInBand = Callable[[str | None], float | None]
+"""What an antenna and its feeder add in a band; none where it is not made for it. [dB]"""
 Gain = Callable[[Moment], float | None]
 """What antenna and feeder add to a reading; none where it does not count. [dB]"""
 ByTechnology = Mapping[Technology, Sequence[Taken]]
@@ -267,21 +272,39 @@ def level_spread(ctx: Context, counted: Counted) -> LevelSpread:
     )
 
 
+@dataclass(frozen=True)
+class _Silence:
+    """That a network was looked for at a spot in vain."""
+
+    technology: Technology | None
+    module: str | None
+    """Communicator that never heard it with its own antenna; none where it tells of every one."""
+    band: str | None
+    antenna_db: float
+
+    def counts(self, gain_db: GainInBand) -> bool:
+        """Whether it tells of what adds so much in a band."""
+        if self.module is None:
+            return True
+        added_db = gain_db(self.band)
+        return added_db is None or added_db - self.antenna_db <= _ALIKE_DB
+
+
 class ExpectedLevels:
     """Levels to expect at the spots of a site; what was worked out is kept."""
 
     def __init__(self, ctx: Context) -> None:
         self._ctx = ctx
-        self._entries: dict[str, list[tuple[ReadingEntry, float]]] = defaultdict(list)
+        self._entries: dict[str, list[tuple[ReadingEntry, Through]]] = defaultdict(list)
         self._too_old: dict[str, list[ReadingEntry]] = defaultdict(list)
         for entry in (e for e in ctx.entries if isinstance(e, ReadingEntry)):
             for spot, through in read_at(ctx, entry):
                 if isinstance(through, Through) and entry.at >= oldest(ctx):
-                    self._entries[spot].append((entry, through.antenna_db))
+                    self._entries[spot].append((entry, through))
                 elif isinstance(through, Through):
                     self._too_old[spot].append(entry)
         self._read: dict[tuple[str, str, bool], LevelsRead] = {}
-        self._in_vain: dict[tuple[str, str], frozenset[Technology | None]] = {}
+        self._silent: dict[tuple[str, str], frozenset[_Silence]] = {}
         self._bands: dict[tuple[str, str, bool], tuple[str | None, ...]] = {}
         self._spreads: dict[tuple[tuple[int, float], ...], LevelSpread] = {}
         self._found: dict[object, Expected | NotThere | None] = {}
@@ -291,7 +314,7 @@ class ExpectedLevels:
         module: CommunicatorPart,
         network: str,
         spot: str,
-        gain_db: Callable[[str | None], float | None],
+        gain_db: GainInBand,
     ) -> Expected | NotThere | None:
         """One network as a module would find it at a spot; none where nothing read tells.
 
@@ -310,14 +333,19 @@ class ExpectedLevels:
         """
         where = (spot, network, set(module.technologies) == {Technology.GSM})
         read = self._levels(where)
+        never = {t: read.never_heard(t) for t in read.lost}
         gains = {band: gain_db(band) for band in self._bands[where]}
         key = (where, tuple(module.technologies), tuple(module.bands), tuple(gains.values()))
         if key not in self._found:
 
             def gain(moment: Moment) -> float | None:
                 added_db = gains[moment.band]
-                taken_off_db = moment.antenna_db if isinstance(moment, Taken) else 0.0
-                return None if added_db is None else added_db - taken_off_db
+                if added_db is None:
+                    return None
+                more_db = added_db - moment.antenna_db
+                if moment.module in never.get(moment.technology, ()) and more_db > _ALIKE_DB:
+                    return None
+                return more_db
 
             found = expected_levels(self._ctx, module, network, read, gain, self._spread)
             self._found[key] = best(found)
@@ -332,43 +360,67 @@ class ExpectedLevels:
             if n is not None and any(self._levels((spot, n, gsm)).taken for gsm in (False, True))
         )
 
-    def uncounted(self, spot: str, network: str) -> str:
-        """Why what was read of a network at a spot tells no level; empty where nothing was."""
+    def uncounted(self, spot: str, network: str, gain_db: GainInBand) -> str:
+        """Why what was read of a network at a spot tells no level; empty where nothing was.
+
+        `gain_db` is what antenna, feeder and allowances add, as for `at_spot`.
+        """
         here = [e for e, _ in self._entries.get(spot, ())]
         of = [step_of(e) for e in here if network_of(self._ctx, e) == network]
         steps = [step for step in of if step is not None]
         if steps:
             return steps_text(steps[-1])
         old = [e.at for e in self._too_old.get(spot, ()) if network_of(self._ctx, e) == network]
-        return f"what was read is {too_old_text(self._ctx, max(old))}" if old else ""
+        if old:
+            return f"what was read is {too_old_text(self._ctx, max(old))}"
+        silent = self._silences(spot, network)
+        beaten = {s.module for s in silent if s.module and not s.counts(gain_db)}
+        if not beaten:
+            return ""
+        return (
+            f"{' and '.join(sorted(beaten))} heard nothing of it with its own antenna; read it "
+            "with a survey instrument or the better antenna"
+        )
 
-    def in_vain(self, spot: str, network: str) -> frozenset[Technology | None]:
+    def in_vain(self, spot: str, network: str, gain_db: GainInBand) -> frozenset[Technology | None]:
         """Technologies that a network was looked for in at a spot, and not there at some moment.
 
-        None stands for an entry that names no technology and holds no level.
+        None stands for an entry that names no technology and holds no level. What a communicator
+        never heard with its own antenna counts where `gain_db` of the band adds no more than that.
         """
-        if (spot, network) not in self._in_vain:
-            self._in_vain[spot, network] = frozenset(self._looked_for_in_vain(spot, network))
-        return self._in_vain[spot, network]
+        silent = self._silences(spot, network)
+        return frozenset(s.technology for s in silent if s.counts(gain_db))
 
-    def _looked_for_in_vain(self, spot: str, network: str) -> set[Technology | None]:
+    def looked_for_in_vain(self, spot: str, network: str) -> bool:
+        """Whether a network was looked for at a spot, and not there at some moment."""
+        return bool(self._silences(spot, network))
+
+    def _silences(self, spot: str, network: str) -> frozenset[_Silence]:
+        if (spot, network) not in self._silent:
+            self._silent[spot, network] = frozenset(self._all_silences(spot, network))
+        return self._silent[spot, network]
+
+    def _all_silences(self, spot: str, network: str) -> Iterator[_Silence]:
         read = self._levels((spot, network, False))
-        found: set[Technology | None] = {t for t, lost in read.lost.items() if lost}
-        for entry, _ in self._entries.get(spot, ()):
+        for technology, lost in read.lost.items():
+            never = read.never_heard(technology)
+            for x in lost:
+                module = x.module if x.module in never else None
+                yield _Silence(technology, module, x.band, x.antenna_db)
+        for entry, through in self._entries.get(spot, ()):
             values = entry.values
             nothing = values.step is None and not any(levels for _, levels in moments(entry))
             if nothing and values.technology is None and values.network == network:
-                found.add(None)
-        return found
+                yield _Silence(None, through.module, values.band, through.antenna_db)
 
     def _levels(self, where: tuple[str, str, bool]) -> LevelsRead:
         if where not in self._read:
             spot, network, gsm_only = where
             read = LevelsRead()
-            for entry, antenna_db in self._entries.get(spot, ()):
+            for entry, through in self._entries.get(spot, ()):
                 if network_of(self._ctx, entry) == network:
                     tell = partial(self._technology, entry, gsm_only=gsm_only)
-                    read.add(self._ctx, entry, tell, antenna_db)
+                    read.add(self._ctx, entry, tell, through.antenna_db, through.module)
             self._read[where] = read
             seen: list[Moment] = [t for of in read.taken.values() for t in of]
             seen += [t for of_lost in read.lost.values() for t in of_lost]

@@ -4,6 +4,7 @@ from collections import defaultdict
 from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from functools import partial
 
 from pathproof.assess.context import Context
 from pathproof.assess.mobile_consistency import impossible
@@ -39,6 +40,10 @@ class Moment:
     entry: ReadingEntry
     at: datetime
     technology: Technology
+    antenna_db: float = 0.0
+    """What antenna and feeder that it was read with added, where that is to come off. [dB]"""
+    module: str | None = None
+    """Communicator that read it with its own antenna; none for a survey instrument."""
 
     @property
     def band(self) -> str | None:
@@ -57,8 +62,6 @@ class Taken(Moment):
 
     level: Level
     instrument: InstrumentPart | None
-    antenna_db: float = 0.0
-    """What antenna and feeder that it was read with added, where that is to come off. [dB]"""
 
     @property
     def offset_db(self) -> float:
@@ -101,17 +104,23 @@ class LevelsRead:
         entry: ReadingEntry,
         technology_of: Callable[[Quantity], Technology | None],
         antenna_db: float = 0.0,
+        module: str | None = None,
     ) -> None:
-        """Put in what an entry holds; `antenna_db` is what it was read with. [dB]"""
-        found = [
-            replace(t, antenna_db=antenna_db) if antenna_db else t
-            for t in levels_taken(ctx, entry, technology_of)
-        ]
+        """Put in what an entry holds, with what it was read with and by which communicator. [dB]"""
+        through = partial(replace, antenna_db=antenna_db, module=module)
+        found = [through(t) for t in levels_taken(ctx, entry, technology_of)]
         for taken in found:
             self.taken[taken.technology].append(taken)
         told = entry.values.technology
         for technology in {t.technology for t in found} if told is None else (told,):
-            self.lost[technology] += looked_for_in_vain(ctx, entry, technology)
+            lost = looked_for_in_vain(ctx, entry, technology)
+            self.lost[technology] += [through(x) for x in lost]
+
+    def never_heard(self, technology: Technology) -> frozenset[str]:
+        """Communicators that looked for a technology with their own antenna, all in vain."""
+        heard = {t.module for t in self.taken.get(technology, ())}
+        lost = {x.module for x in self.lost.get(technology, ()) if x.module is not None}
+        return frozenset(lost - heard)
 
 
 def young(ctx: Context) -> list[ReadingEntry]:

@@ -39,8 +39,11 @@ class SpotReading:
 
     network: str
     taken: Taken
-    module: str | None
-    """Communicator that read it with its own antenna; none for a survey instrument."""
+
+    @property
+    def module(self) -> str | None:
+        """Communicator that read it with its own antenna; none for a survey instrument."""
+        return self.taken.module
 
     @property
     def edges_dbm(self) -> tuple[float | None, float | None]:
@@ -119,11 +122,10 @@ class SpotReadings:
 
     def _add(self, entry: ReadingEntry, spot: str, code: str, through: Through) -> None:
         read = LevelsRead()
-        read.add(self._ctx, entry, partial(self._technology, entry, code), through.antenna_db)
+        tell = partial(self._technology, entry, code)
+        read.add(self._ctx, entry, tell, through.antenna_db, through.module)
         taken = [t for of in read.taken.values() for t in of]
-        self._found[spot] += [
-            SpotReading(network=code, taken=t, module=through.module) for t in taken
-        ]
+        self._found[spot] += [SpotReading(network=code, taken=t) for t in taken]
         for technology, lost in read.lost.items():
             self._lost[spot, code, technology] += lost
         moments_read = 1 + len(entry.values.series)

@@ -90,6 +90,7 @@ class Levels:
         unread: dict[str, tuple[Technology, ...]] = {}
         silent: dict[str, str] = {}
         run = fitted or self._run(part, hanging, tuple(counting))
+        gain = partial(self._gain_db, run)
         for network, technologies in counting.items():
             if not technologies:
                 continue
@@ -99,7 +100,7 @@ class Levels:
             elif found is not None and not found.never:
                 silent[network] = found.said
             elif self._may_be_read(part, network, run):
-                nothing = self._expected.in_vain(hanging.spot, network)
+                nothing = self._expected.in_vain(hanging.spot, network, gain)
                 left = () if None in nothing else tuple(t for t in technologies if t not in nothing)
                 if left:
                     unread[network] = left
@@ -107,13 +108,13 @@ class Levels:
                     silent[network] = ""
         if len(read) + len(unread) + len(silent) < need:
             return None
-        uncounted = {n: self._expected.uncounted(hanging.spot, n) for n in unread}
+        uncounted = {n: self._expected.uncounted(hanging.spot, n, gain) for n in unread}
         return grade(hanging, read, unread, silent, need, {n: x for n, x in uncounted.items() if x})
 
     def looked_at(self, spot: str) -> bool:
         """Whether some network was read at a spot, or looked for and not heard."""
         heard = self._expected.networks_read(spot)
-        return bool(heard) or any(self._expected.in_vain(spot, network) for network in self._here)
+        return bool(heard) or any(self._expected.looked_for_in_vain(spot, n) for n in self._here)
 
     def _at(
         self,
