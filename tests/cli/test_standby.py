@@ -72,6 +72,13 @@ def test_ageing_by_itself_with_a_design_margin_in_the_cold(run: Any) -> None:
     assert "Margin: factor" not in shown
 
 
+def test_a_battery_just_large_enough_lasts_no_tenth_less(run: Any) -> None:
+    # By hand: 0.1 A for 24 h and 1 A for half an hour take 2.9 Ah.
+    loads = ("--standby-a", "0.1", "--standby-h", "24", "--alarm-a", "1", "--alarm-min", "30")
+    shown = words(run, "standby", *loads, "--margin", "1", "--battery-ah", "2.9")
+    assert "carries 24.0 h of standby and then the alarm when new" in shown
+
+
 def test_ageing_never_counts_twice(run: Any) -> None:
     done = run("standby", *LOADS, "--ageing", "0.8", "--margin", "1.25", code=2)
     assert "has ageing in it, which would count twice" in " ".join(done.stderr.split())

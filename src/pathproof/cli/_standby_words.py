@@ -104,7 +104,7 @@ def _carried(found: Endurance) -> str:
     """In tenths of an hour, never rounded up."""
     if not found.alarm_held:
         return "not even the alarm"
-    return f"{math.floor(found.standby_h * 10) / 10:.1f} h of standby and then the alarm"
+    return f"{math.floor(found.standby_h * 10 + 1e-6) / 10:.1f} h of standby and then the alarm"
 
 
 def charging(charger: Charger) -> str:

@@ -41,6 +41,7 @@ from pathproof.cli._sources import cited
 from pathproof.terms import InvalidInputError, OutOfRangeError
 
 MOST_A: Final = 100.0
+LEAST_V: Final = 1.0
 MOST_V: Final = 60.0
 USUAL_DEGC: Final = 20.0
 STRANDS: Final[Mapping[str, Stranding]] = {"solid": Stranding.SOLID, "7": Stranding.SEVEN}
@@ -152,9 +153,11 @@ def cable(
     wire = replace(_conductor(awg, strand, mm2, conductor_class), copper_clad=copper_clad)
     length, unit, option = _length(length_m, length_ft)
     _check_above_0("--current-a", current_a, MOST_A)
-    if supply_v is not None:
-        _check_above_0(
-            "--supply-v", supply_v, MOST_V, ", direct current; mains are for a licensed person"
+    if supply_v is not None and not LEAST_V <= supply_v <= MOST_V:
+        raise wrong_use(
+            f"given {supply_v:g}; allowed: {LEAST_V:g} to {MOST_V:g}, direct current; mains are "
+            "for a licensed person.",
+            "--supply-v",
         )
     if allowed_v is not None:
         _check_above_0("--allowed-v", allowed_v, supply_v or MOST_V)
@@ -184,9 +187,9 @@ def cable(
     screen.points("Mind", CAUTIONS)
 
 
-def _check_above_0(option: str, value: float, high: float, note: str = "") -> None:
+def _check_above_0(option: str, value: float, high: float) -> None:
     if not 0.0 < value <= high:
-        raise wrong_use(f"given {value:g}; allowed: above 0, {high:g} at most{note}.", option)
+        raise wrong_use(f"given {value:g}; allowed: above 0, {high:g} at most.", option)
 
 
 def _conductor(
