@@ -21,6 +21,7 @@ COUNTS = {
     LimitName.MOBILE_READINGS,
     LimitName.MOBILE_MINUTES,
     LimitName.MOBILE_MAX_AGE_DAYS,
+    LimitName.SUPPLY_TEST_MAX_AGE_DAYS,
     LimitName.MOBILE_NETWORKS_ROAMING,
     LimitName.MOBILE_PATHS,
     LimitName.CELL_EVENTS_PER_DAY,

@@ -53,4 +53,5 @@ class LimitName(StrEnum):
     RECHARGE_H = "recharge_h"
     SUPPLY_MIN_V = "supply_min_v"
     LOADED_TEST_MIN = "loaded_test_min"
+    SUPPLY_TEST_MAX_AGE_DAYS = "supply_test_max_age_days"
     CELL_EVENTS_PER_DAY = "cell_events_per_day"
