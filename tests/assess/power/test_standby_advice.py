@@ -62,6 +62,7 @@ def test_what_is_predicted_is_to_be_tested_with_what_is_missing() -> None:
     told = standby_proof(ctx, standby_link(ctx))
     assert "in alarm for 5 minutes" in told
     assert "10.5 V or more" in told
+    assert "Mains back on, nothing left in alarm, and the account off test." in told
     assert told.endswith("Missing to prove it: the alarm current, measured.")
 
 

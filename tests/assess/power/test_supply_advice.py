@@ -80,6 +80,29 @@ def test_a_charger_for_another_chemistry_is_asked_for() -> None:
     assert "no lead-acid battery" in text
 
 
+@pytest.mark.parametrize("chemistry", ["lithium_ion", "lithium_iron_phosphate"])
+@pytest.mark.parametrize(
+    ("degc", "kind", "found"),
+    [
+        (-5.0, "mains_recharged", True),
+        (0.0, "mains_recharged", False),
+        (-5.0, "mains_not_recharged", False),
+    ],
+)
+def test_a_lithium_battery_charged_in_frost_is_not_safe(
+    chemistry: str, degc: float, kind: str, *, found: bool
+) -> None:
+    # Never charge a lithium cell below 0 degC: from memory of makers' papers.
+    job = supply_job(
+        changed("block", chemistry=chemistry),
+        supply={"part": "psu", "kind": kind},
+        battery={"part": "block", "temperature_degc": degc},
+    )
+    unsafe = [x for x in supply_findings(context(job)) if x[0] is Severity.SAFETY]
+    assert bool(unsafe) is found
+    assert all("below 0 °C" in text for _, _, text, _ in unsafe)
+
+
 @pytest.mark.parametrize("nominal_v", [6.0, 24.0])
 def test_a_battery_of_another_system_is_a_fault(nominal_v: float) -> None:
     job = supply_job(changed("block", nominal_v=nominal_v))
@@ -106,5 +129,6 @@ def test_the_proof_says_what_to_measure_and_what_is_still_missing() -> None:
     asked = supply_proof(context(job), link_of(job))
     assert "5 minutes" in asked
     assert "13.50 to 13.80 V" in asked
+    assert asked.endswith("the account off test.")
     begun = with_test(job, charger_v=None)
     assert "Not measured yet: charger volts" in supply_proof(context(begun), link_of(begun))

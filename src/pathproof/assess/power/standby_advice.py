@@ -93,6 +93,6 @@ def standby_proof(ctx: Context, link: Link) -> str:
     return (
         "Put the account on test. Measure standby and alarm current at the battery with the mains "
         f"off at its own switch; keep it in alarm for {minutes:g} minutes and read the battery's "
-        f"volts{at_least}; read the date on the battery. Record all of it as a supply test."
-        f"{missing}"
+        f"volts{at_least}; read the date on the battery. Record all of it as a supply test. Mains "
+        f"back on, nothing left in alarm, and the account off test.{missing}"
     )

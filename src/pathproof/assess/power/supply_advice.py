@@ -19,6 +19,10 @@ __all__ = ["supply_ask", "supply_findings", "supply_proof", "supply_remedy"]
 _OTHER_SYSTEM_RATIO: Final = 1.25
 """Nominal volts of battery and panel further apart than this are of different systems."""
 
+_FREEZES_DEGC: Final = 0.0
+_NOT_IN_FROST: Final = frozenset({"lithium_ion", "lithium_iron_phosphate"})
+"""Never charged below freezing (from memory)."""
+
 _Draft = tuple[Severity, str, str, str]
 
 
@@ -48,7 +52,8 @@ def supply_proof(ctx: Context, link: Link) -> str:
     return (
         "Put the account on test and the mains off at its own switch. With everything in alarm "
         f"for {minutes} minutes or more, read the alarm current and the battery's volts{charger}; "
-        f"record them as a supply test.{missing}"
+        "record them as a supply test. Mains back on, nothing left in alarm, and the account off "
+        f"test.{missing}"
     )
 
 
@@ -56,6 +61,7 @@ def supply_findings(ctx: Context) -> Iterator[_Draft]:
     """Severity, what it is about, text and what to do, of each finding."""
     yield from _copper_clad(ctx)
     yield from _charger(ctx)
+    yield from _charged_in_frost(ctx)
     yield from _other_system(ctx)
 
 
@@ -100,6 +106,25 @@ def _charger(ctx: Context) -> Iterator[_Draft]:
             "the most (a quarter of its capacity an hour, from memory).",
             "Look up the charging current that the battery's papers allow; choose a larger battery "
             "or a charger with less current where it is exceeded.",
+        )
+
+
+def _charged_in_frost(ctx: Context) -> Iterator[_Draft]:
+    """A lithium battery that is charged where it freezes."""
+    supply, battery, fitted = ctx.site.supply, ctx.site.battery, battery_fitted(ctx)
+    if supply is None or battery is None or fitted is None:
+        return
+    if supply.kind is not SupplyKind.MAINS_RECHARGED or battery.temperature_degc >= _FREEZES_DEGC:
+        return
+    if fitted[0].chemistry in _NOT_IN_FROST:
+        yield (
+            Severity.SAFETY,
+            "battery",
+            f"{fitted[0].name} is a lithium battery and is charged where it gets as cold as "
+            f"{battery.temperature_degc:g} °C: below 0 °C charging damages it and can set it on "
+            "fire (from memory).",
+            "Put it where it does not freeze, or choose one whose papers allow charging in that "
+            "cold.",
         )
 
 
