@@ -406,8 +406,9 @@ def test_currents_that_nobody_states_are_named() -> None:
     assert "standby and alarm current of siren (S1)" in found.why
 
 
-def test_a_panel_that_takes_nothing_is_no_load() -> None:
-    board = PANEL | {"standby_current_a": 0.0}
+@pytest.mark.parametrize("standby_a", [0.0, 1e-320])
+def test_a_panel_that_takes_nothing_is_no_load(standby_a: float) -> None:
+    board = PANEL | {"standby_current_a": standby_a}
     found = standby(job([board]))
     assert (found.word, found.reason) == (Word.UNDECIDED, Reason.INPUT)
 

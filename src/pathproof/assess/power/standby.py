@@ -27,6 +27,8 @@ __all__ = ["held_volts", "standby_link"]
 
 _OTHER_SYSTEM_RATIO: Final = 1.25
 """Nominal volts further apart than this are of different systems. House value. [ratio]"""
+_LEAST_A: Final = 1e-6
+"""Less than this is a slip of the pen: no panel idles on it. House value. [A]"""
 
 
 def standby_link(ctx: Context) -> Link:
@@ -151,7 +153,7 @@ class _Standby:
                 f"not known: {'; '.join(unknown)}; take it from its papers, or measure standby and "
                 "alarm current at the panel"
             )
-        if self._standby_a <= 0.0:
+        if self._standby_a < _LEAST_A:
             return "nothing takes current from the battery by what the parts state"
         return ""
 
