@@ -59,6 +59,17 @@ def test_the_margin_is_asked_for(run: Any) -> None:
         assert done.stdout == ""
 
 
+# What idles still takes its current: 0.42 A for 5 min are 0.035 Ah, with 10.08 Ah 10.115 Ah.
+def test_an_alarm_current_below_the_standby_current_counts_as_that(run: Any) -> None:
+    loads = ("--standby-a", "0.42", "--standby-h", "24", "--alarm-a", "0.38", "--alarm-min", "5")
+    found = answer(run, "standby", *loads, "--margin", "1.2")
+    assert found["alarm_ah"] == pytest.approx(0.035)
+    assert found["capacity_ah"] == pytest.approx(10.115 * 1.2)
+    said = "The alarm current was given as 0.38 A, less than while idle: 0.42 A count in its place"
+    assert said in words(run, "standby", *loads, "--margin", "1.2")
+    assert "less than while idle" not in words(run, *ASK)
+
+
 # By hand: 10.39667 Ah x 1.19 (10 degC, IEEE 485 from memory) x 1.25 x 1.1 = 17.01155 Ah.
 def test_ageing_by_itself_with_a_design_margin_in_the_cold(run: Any) -> None:
     ask = ("standby", *LOADS, "--ageing", "0.8", "--temperature-degc", "10")

@@ -219,7 +219,8 @@ def working_lines(run: Run) -> Iterator[str]:
     cold, hot = (run.drop_at_v(degc) for degc in COMPARED_DEGC)
     yield (
         f"The same cable takes {_volts(cold)} at {COMPARED_DEGC[0]:g} °C and {_volts(hot)} at "
-        f"{COMPARED_DEGC[1]:g} °C, which is too much for indoors."
+        f"{COMPARED_DEGC[1]:g} °C; tables at {COMPARED_DEGC[1]:g} °C are for hot runs, indoors the "
+        f"figure at {COMPARED_DEGC[0]:g} °C is nearer."
     )
 
 

@@ -70,6 +70,8 @@ class Found:
     """All that was worked out, and what it was worked out with."""
 
     needed: RequiredCapacity
+    given_alarm_a: float
+    """The demand counts the standby current where that is larger."""
     temperature_degc: float | None
     peukert: float
     hour_rate_h: float
@@ -121,6 +123,12 @@ def working(found: Found) -> Iterator[str]:
     needed = found.needed
     demand = needed.demand
     yield f"Standby: {demand.standby_a:g} A × {demand.standby_h:g} h = {demand.standby_ah:.5g} Ah."
+    if found.given_alarm_a < demand.standby_a:
+        yield (
+            f"The alarm current was given as {found.given_alarm_a:g} A, less than while idle: "
+            f"{demand.standby_a:g} A count in its place, as what idles still takes its current. "
+            "Look for a slip of the pen."
+        )
     yield (
         f"Alarm: {demand.alarm_a:g} A × {demand.alarm_h * 60:g} min / 60 = "
         f"{demand.alarm_ah:.5g} Ah."
@@ -212,7 +220,7 @@ def _charger_lines(charger: Charger, demand: StandbyDemand) -> Iterator[str]:
         )
     yield (
         f"Supply: {demand.standby_a:g} A + {charger.charging_a:.3g} A all day; "
-        f"{max(demand.standby_a, demand.alarm_a):g} A + {charger.charging_a:.3g} A in alarm."
+        f"{demand.alarm_a:g} A + {charger.charging_a:.3g} A in alarm."
     )
 
 

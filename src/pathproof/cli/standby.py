@@ -179,7 +179,10 @@ def standby(
     allowance = _allowance(margin, ageing)
     exponent, rate_h = _rating(peukert, hour_rate_h)
     demand = StandbyDemand(
-        standby_a=standby_a, standby_h=standby_h, alarm_a=alarm_a, alarm_h=alarm_min / 60.0
+        standby_a=standby_a,
+        standby_h=standby_h,
+        alarm_a=max(alarm_a, standby_a),
+        alarm_h=alarm_min / 60.0,
     )
     try:
         needed = required_capacity(demand, allowance, temperature_degc, exponent, rate_h)
@@ -187,6 +190,7 @@ def standby(
         raise wrong_value(error) from error
     found = Found(
         needed=needed,
+        given_alarm_a=alarm_a,
         temperature_degc=temperature_degc,
         peukert=exponent,
         hour_rate_h=rate_h,
