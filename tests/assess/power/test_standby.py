@@ -543,6 +543,14 @@ def test_volts_held_too_short_prove_nothing() -> None:
     assert found.word is Word.PREDICTED
 
 
+@pytest.mark.parametrize(("loaded_v", "word"), [(13.45, Word.PROVEN), (13.5, Word.PREDICTED)])
+def test_volts_of_a_charger_are_none_under_load(loaded_v: float, word: Word) -> None:
+    # 6 cells of 2.25 V, the low end of float volts at 25 degC by a battery text: mains on.
+    found = standby(with_tests(job(), MEASURED | {"loaded_v": loaded_v}))
+    assert found.word is word
+    assert ("with the mains off" in found.missing) is (word is Word.PREDICTED)
+
+
 def test_without_volts_to_hold_nothing_is_proven() -> None:
     found = standby(with_tests(job(battery={"end_v": None}), MEASURED))
     assert found.word is Word.PREDICTED

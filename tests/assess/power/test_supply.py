@@ -184,6 +184,7 @@ def test_a_whole_test_proves_the_supply_from_measured_inputs() -> None:
     [
         ({"alarm_current_a": None}, "alarm current"),
         ({"loaded_v": None}, "battery volts under alarm load"),
+        ({"loaded_v": 13.6}, "battery volts under alarm load"),  # those of a charger
         ({"loaded_minutes": 4.0}, "5 min"),
         ({"loaded_minutes": None}, "5 min"),
         ({"charger_v": None}, "charger volts"),

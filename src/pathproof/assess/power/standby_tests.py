@@ -5,11 +5,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from pathproof.assess.context import Context
+from pathproof.assess.power.volts import battery_fitted, lead_acid_cells
+from pathproof.calc.power.charging import FLOAT_LOW_V
 from pathproof.job import links as names
 from pathproof.job.record import SupplyTestEntry, SupplyTestValues
 from pathproof.terms import LimitName
 
-__all__ = ["Measured", "Taken", "measured", "same_battery"]
+__all__ = ["Measured", "Taken", "measured", "same_battery", "volts_under_load"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,7 +65,7 @@ def measured(ctx: Context, needed_v: float | None, dated: date | None) -> Measur
     limit = ctx.limits.get(LimitName.LOADED_TEST_MIN)
     asked_min = limit.value if limit is not None and limit.usable else None
     of_this_one = [e for e in tests if same_battery(e, dated)]
-    loaded = _newest(of_this_one, lambda v: _telling_v(v, needed_v, asked_min))
+    loaded = _newest(of_this_one, lambda v: _telling_v(ctx, v, needed_v, asked_min))
     fail = loaded is not None and needed_v is not None and loaded.value < needed_v
     return Measured(
         tests=tests,
@@ -92,16 +94,26 @@ def _newest(
     return None
 
 
+def volts_under_load(ctx: Context, values: SupplyTestValues) -> float | None:
+    """Battery volts under load of a test; none where a charger held them, the mains being on. [V]
+
+    No lead-acid battery that gives current has the volts at which a charger holds a full one.
+    """
+    fitted, volts = battery_fitted(ctx), values.loaded_v
+    if fitted is None or volts is None or fitted[0].chemistry != "lead_acid":
+        return volts
+    return volts if volts < FLOAT_LOW_V * lead_acid_cells(fitted[0]) else None
+
+
 def _telling_v(
-    values: SupplyTestValues, needed_v: float | None, asked_min: float | None
+    ctx: Context, values: SupplyTestValues, needed_v: float | None, asked_min: float | None
 ) -> float | None:
     """The volts of a test where they tell: too low at any time, or held for long enough."""
-    if values.loaded_v is None or needed_v is None:
+    volts = volts_under_load(ctx, values)
+    if volts is None or needed_v is None:
         return None
-    if values.loaded_v < needed_v:
-        return values.loaded_v
     long_enough = asked_min is not None and (values.loaded_minutes or 0.0) >= asked_min
-    return values.loaded_v if long_enough else None
+    return volts if long_enough or volts < needed_v else None
 
 
 def _volts_missing(needed_v: float | None, asked_min: float | None) -> str:

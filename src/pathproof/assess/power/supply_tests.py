@@ -2,14 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
 
 from pathproof.assess.context import Context, cite
 from pathproof.assess.power.battery_life import battery_life
 from pathproof.assess.power.cables import NeedOfLoad
 from pathproof.assess.power.check import Check, allowed_drop_v, amount, told_check
-from pathproof.assess.power.standby_tests import same_battery
-from pathproof.assess.power.volts import battery_fitted
+from pathproof.assess.power.standby_tests import same_battery, volts_under_load
+from pathproof.assess.power.volts import battery_fitted, lead_acid_cells
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Margin
 from pathproof.calc.power import FloatVoltage, float_voltage
@@ -20,8 +19,6 @@ from pathproof.job.record import SupplyTestEntry
 from pathproof.terms import LimitName, OutOfRangeError, SupplyKind, Word
 
 __all__ = ["Shown", "charger_range", "fitting_tests", "shown_by_tests"]
-
-_CELL_V: Final = 2.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,7 +79,7 @@ def _loaded(
     if limit is None or not limit.usable:
         return f"a limit {LimitName.LOADED_TEST_MIN} that is given and confirmed"
     for entry in reversed(tests):
-        volts = entry.values.loaded_v
+        volts = volts_under_load(ctx, entry.values)
         if volts is None:
             continue
         long_enough = (entry.values.loaded_minutes or 0.0) >= limit.value
@@ -136,7 +133,7 @@ def charger_range(ctx: Context) -> FloatVoltage | None:
         return None
     if supply is None or supply.kind is not SupplyKind.MAINS_RECHARGED:
         return None
-    cells = max(1, round(fitted[0].nominal_v / _CELL_V))
+    cells = lead_acid_cells(fitted[0])
     try:
         found = [
             float_voltage(cells, degc)

@@ -11,8 +11,10 @@ from pathproof.calc.sources import Source
 from pathproof.job import BatteryPart, PanelPart
 from pathproof.terms import LimitName
 
-__all__ = ["Volts", "battery_fitted", "end_volts", "needed_volts"]
+__all__ = ["Volts", "battery_fitted", "end_volts", "lead_acid_cells", "needed_volts"]
 
+_CELL_V = 2.0
+"""Nominal, of a lead-acid cell. [V]"""
 _LIMIT_IS_FOR_V = 12.0
 """System that the limit for loads without a figure of their own speaks of. [V]"""
 
@@ -35,6 +37,11 @@ def battery_fitted(ctx: Context) -> tuple[BatteryPart, int] | None:
     part = ctx.job.part(fitted.part)
     assert isinstance(part, BatteryPart)  # a job is refused where parts are of other kinds
     return part, fitted.count
+
+
+def lead_acid_cells(part: BatteryPart) -> int:
+    """How many cells stand in series in a lead-acid battery."""
+    return max(1, round(part.nominal_v / _CELL_V))
 
 
 def end_volts(ctx: Context) -> Volts | Check:
