@@ -857,6 +857,29 @@ def test_an_antenna_that_stays_hangs_as_it_does_for_whatever_module_comes() -> N
     assert margin_db(antenna_near_metal=True) == pytest.approx(margin_db() - 6.0)
 
 
+def test_of_two_networks_with_the_same_margin_choice_and_link_name_the_same() -> None:
+    job = market(module(), ROAMING, spots=[HALL])
+    chosen = choose(job, NOW).ranked[0]
+    link = assess(take(job, chosen).job, NOW).link("mobile:main")
+    assert chosen.margin_db == pytest.approx(10.0)
+    assert link.network == chosen.network
+
+
+def test_choice_and_link_take_rsrp_for_the_one_technology_it_can_be() -> None:
+    untold = reading("hall", "001-01", -95.0)
+    untold["values"]["technology"] = None
+    networks = [NETWORKS[0] | {"technologies": ["lte_m", "gsm"]}]
+    card = service()
+    job = market(module(technologies=["lte_m"]), card, networks=networks, read=[untold])
+    chosen = ranked(job)
+    assert not chosen.open or chosen.open[-1].rule is not Rule.READINGS  # not carried over
+    link = assess(take(job, chosen).job, NOW).link("mobile:main")
+    assert link.margin is not None
+    assert chosen.margin_db == pytest.approx(link.margin.value)
+    only_lte = market(module(technologies=["lte"]), card, networks=networks, read=[untold])
+    assert not choose(only_lte, NOW).ranked
+
+
 def fitted_services(job: Job) -> list[str | None]:
     return [r.offer.service for r in choose(job, NOW).ranked if r.fitted]
 

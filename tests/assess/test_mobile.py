@@ -121,7 +121,8 @@ def test_antenna_and_feeder_change_a_reading_taken_without_them() -> None:
     assert link.margin is not None
     assert plain.margin is not None
     assert link.margin.value - plain.margin.value == pytest.approx(3 - 14.5 - 1.0 - 0.51, abs=0.4)
-    final = _job(_reading("001-01", -90.0, conditions={"final_antenna": True}), **fields)
+    own = {"about": ["C1"], "conditions": {"final_antenna": True}}
+    final = _job(_reading("001-01", -90.0, **own), **fields)
     assert _link(final).margin == plain.margin
 
 
@@ -169,6 +170,42 @@ def test_a_watch_under_other_conditions_proves_nothing_and_says_why(
     link = _link(_watched(_job(), [-95.0] * 31, 30, conditions=FINAL | conditions))
     assert link.word is Word.PREDICTED
     assert said in link.why
+
+
+@pytest.mark.parametrize(
+    ("listed", "word"),
+    [
+        (["lte_m"], Word.PREDICTED),  # the only one that RSRP can be of
+        (["lte_m", "gsm"], Word.PREDICTED),
+        (["lte_m", "nb_iot"], Word.UNDECIDED),  # either, and nobody said
+        (["nb_iot"], Word.UNDECIDED),  # of another one
+        (["lte", "lte_m"], Word.LACKING),  # LTE, carried over at 6 dB and more of spread
+        ([], Word.UNDECIDED),  # LTE as a rule, and nobody said that LTE-M is offered
+    ],
+)
+def test_rsrp_that_names_no_technology_is_of_the_one_that_the_network_has(
+    listed: list[str], word: Word
+) -> None:
+    data = _job(_reading("001-01", -104.0)).model_dump(mode="json")
+    data["embedded"]["catalogue"]["lte"]["technologies"] = ["lte_m"]
+    data["site"]["networks"] = [{"mcc_mnc": "001-01", "label": "N1", "technologies": listed}]
+    link = _link(Job.model_validate(data))
+    assert link.word is word, link.why
+    if listed == ["lte_m", "nb_iot"]:
+        assert "LTE-M or NB-IoT" in link.why
+        assert "name its technology" in link.why
+
+
+def test_a_final_antenna_of_nobody_knows_whom_does_not_count() -> None:
+    told = _reading("001-01", -90.0, conditions={"final_antenna": True})
+    answer = assess(_job(told), NOW)
+    assert answer.link("mobile:C1").word is Word.UNDECIDED
+    notes = [f for f in answer.findings if "no communicator is named" in f.text]
+    assert [f.about for f in notes] == ["S1"]
+    assert "r0" in notes[0].text
+    both = assess(_job(told | {"about": ["S1", "C1"]}), NOW)
+    assert both.link("mobile:C1").word is Word.PREDICTED
+    assert not [f for f in both.findings if "no communicator is named" in f.text]
 
 
 def test_the_first_minutes_after_registering_prove_nothing() -> None:
@@ -221,6 +258,24 @@ def test_a_failing_watch_is_not_outdone_by_a_single_reading() -> None:
     # nearest rank: the 4th of 31 from below; -105 dBm asked, lower edge of its bin
     assert link.margin.value == pytest.approx(-108.5 + 105.0)
     assert "30 minutes" in link.why
+
+
+def test_a_watch_in_steps_that_reach_over_the_requirement_does_not_lack() -> None:
+    # -105 dBm asked, and the step of 10 dB from -112 to -102 dBm says neither
+    coarse = [{"quantity": "rsrp_dbm", "value": -104.0, "low": -112.0, "high": -102.0}]
+    data = _watched(_job(), [-95.0] * 31, 30).model_dump(mode="json")
+    values = data["record"][0]["values"]
+    values["levels"] = coarse
+    for sample in values["series"]:
+        sample["levels"] = coarse
+    link = _link(Job.model_validate(data))
+    assert link.word is Word.PREDICTED  # by the single readings
+    assert link.margin is not None
+    assert link.margin.value == pytest.approx(1.0)
+    assert "finer steps or an instrument of its own" in link.missing
+    for sample in values["series"]:
+        sample["levels"] = [coarse[0] | {"value": -110.0, "high": -106.0}]
+    assert _link(Job.model_validate(data)).word is Word.LACKING
 
 
 def test_few_readings_below_do_not_prove_and_do_not_fail() -> None:

@@ -142,6 +142,17 @@ def test_a_reading_that_cannot_be_is_warned_of(run: Any, job_path: Path) -> None
     assert run(*args).stderr == ""
 
 
+def test_a_final_antenna_of_nobody_said_whom_is_warned_of(run: Any, job_path: Path) -> None:
+    read = ("--network", "001-01", "--technology", "lte", "--final-antenna", *BY)
+    text = ("--text", "RSRP -98")
+    of_spot = run("record", "add", job_path, "reading", *text, "--about", "office_window", *read)
+    assert "not said whose final antenna" in " ".join(of_spot.stderr.split())
+    both = ("--about", "office_window", "--about", "main")
+    assert "whose" not in run("record", "add", job_path, "reading", *text, *both, *read).stderr
+    shown = run("reading", "RSRP -98 dBm", "--job", job_path, "--about", "office_window", *read).stdout
+    assert "not said whose final antenna" in " ".join(shown.split())
+
+
 def test_note_and_override(run: Any, job_path: Path) -> None:
     note = add(run, job_path, "note", "--text", "The owner has a ladder.")
     assert note["values"] == {"text": "The owner has a ladder."}
@@ -266,6 +277,12 @@ def test_when_it_happened(run: Any, job_path: Path, at: tuple[str, ...], recorde
         (("walkk", "--about", "keypad"), 2, "Did you mean walk?"),
         (("supply_test", "--charger-v", "230"), 1, "charger_v: given 230.0; allowed: less than"),
         (("supply_test", "--alarm-current-a", "740"), 1, "alarm_current_a: given 740.0"),
+        (("supply_test",), 1, "it has no value"),
+        (
+            ("supply_test", "--battery-date", "2026-11-02", "--at", "2026-11-01T10:00+01:00"),
+            1,
+            "battery_date: given 2026-11-02; allowed: up to 2026-11-01",
+        ),
         (("event", "--about", "keypad", "--signal", "shout"), 2, "--signal"),
         (("step", "--about", "keypad"), 1, "procedure"),
         (("dance", "--about", "keypad"), 2, "dance"),

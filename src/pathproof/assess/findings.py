@@ -12,6 +12,7 @@ from pathproof.assess.context import Context
 from pathproof.assess.judge import in_use
 from pathproof.assess.mobile_consistency import consistency_findings
 from pathproof.assess.mobile_levels import allowed_networks, moments
+from pathproof.assess.mobile_places import unnamed_antennas
 from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.power.advice import replacement_findings
@@ -70,6 +71,7 @@ def all_findings(
         *_voided(ctx),
         *_unheard(ctx),
         *_unknown_steps(ctx),
+        *unnamed_antennas(ctx),
         *_carried(ctx, links),
         *_unconfirmed(ctx),
         *_confirmations(ctx),

@@ -18,7 +18,7 @@ from pathproof.assess.mobile_expected import (
     standing,
     unsaid_technologies,
 )
-from pathproof.assess.mobile_levels import allowed_networks, grading, moments
+from pathproof.assess.mobile_levels import allowed_networks, moments, network_at, spoken_in
 from pathproof.assess.mobile_proof import Watched, watch_with, watched
 from pathproof.assess.mobile_readings import (
     LevelsRead,
@@ -31,6 +31,8 @@ from pathproof.assess.mobile_readings import (
     taken_through,
     told_technology,
     too_old_text,
+    unnamed_antenna,
+    untold_text,
     young,
 )
 from pathproof.assess.mobile_working import Working
@@ -211,8 +213,13 @@ class _MobileLink:
         return self._is_own(entry) or (
             spot in entry.about
             and not taken_through(entry, modules)
+            and not self._is_unnamed(entry)
             and still_fits(self._ctx, entry, names.spot(spot or ""))
         )
+
+    def _is_unnamed(self, entry: ReadingEntry) -> bool:
+        """Whether it was read with a final antenna, and nobody said whose."""
+        return unnamed_antenna(self._ctx.site, entry.about, entry.conditions.final_antenna)
 
     def _is_own(self, entry: ReadingEntry) -> bool:
         """Whether the module read it itself, and is still the same with the same antenna."""
@@ -234,11 +241,12 @@ class _MobileLink:
     def _technology(self, entry: ReadingEntry, quantity: Quantity) -> Technology | None:
         """The technology of a level; where its entry names none, what the module can have read."""
         speaks = self._module.technologies
-        own = [t for t in speaks if quantity in grading(t)]
-        tells = len(own) == 1 and (len(speaks) == 1 or quantity is not Quantity.RSSI_DBM)
-        if tells and entry.values.technology is None and self._is_own(entry):
-            return own[0]
-        return told_technology(entry, quantity, gsm_only=set(speaks) == {Technology.GSM})
+        if entry.values.technology is None and self._is_own(entry):
+            own = spoken_in(speaks, quantity)
+            if own is not None:
+                return own
+        network = network_at(self._ctx.site, self._network(entry))
+        return told_technology(entry, quantity, network, gsm_only=set(speaks) == {Technology.GSM})
 
     def _read(self, network: str) -> LevelsRead:
         """What was read of a network, by technology."""
@@ -379,7 +387,7 @@ class _MobileLink:
             return self._by_network(Word.LACKING, why, worst)
         if len(deciding) < self._networks_wanted():
             return self._too_few(deciding)
-        worst = min(deciding, key=lambda g: g.margin_db)
+        worst = min(reversed(deciding), key=lambda g: g.margin_db)
         shown = " and ".join(g.network for g in deciding)
         why = f"{shown}: {worst.margin_db:.1f} dB over need and fade margin, {worst.how}"
         if all(g.proven for g in deciding):
@@ -419,7 +427,11 @@ class _MobileLink:
             if isinstance(e, ReadingEntry) and e.at < oldest(self._ctx) and self._is_relevant(e)
         ]
         if not too_old:
-            return f"no level is on record for {self._place()}"
+            nothing = f"no level is on record for {self._place()}"
+            spot = self._communicator.spot
+            if any(self._is_unnamed(e) for e in young(self._ctx) if spot in e.about):
+                return f"{nothing} that says whose final antenna it was read with"
+            return nothing
         why = too_old_text(self._ctx, max(too_old))
         return f"what was read for {self._place()} is {why}; read again"
 
@@ -436,7 +448,8 @@ class _MobileLink:
         if quantities and quantities <= {Quantity.RSSI_DBM, Quantity.BER_PERCENT}:
             return f"RSSI alone does not grade {speaks}; read RSRP (+CESQ)"
         return (
-            self._unsaid()
+            self._untold()
+            or self._unsaid()
             or self._in_vain()
             or self._unfit()
             or f"nothing read is of a network and technology that it uses ({speaks})"
@@ -470,6 +483,15 @@ class _MobileLink:
             "list it in the site's networks if it is offered there, or take another module"
         )
         return replace(self._undecided(why), missing=_LIST_IT)
+
+    def _untold(self) -> str:
+        """That a reading may be of several technologies of its network."""
+        for network, entries in self._entries.items():
+            here = network_at(self._ctx.site, network)
+            told = [untold_text(e, here) for e in entries]
+            if any(told):
+                return f"{network}: {max(told)}"
+        return ""
 
     def _unsaid(self) -> str:
         """That the site does not say whether a network offers what LTE would stand in for."""

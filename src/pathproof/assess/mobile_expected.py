@@ -12,6 +12,7 @@ from pathproof.assess.mobile_levels import (
     NEEDS,
     half_width_db,
     moments,
+    network_at,
     same_band,
 )
 from pathproof.assess.mobile_places import Through, network_of, only_technology, read_at
@@ -26,6 +27,7 @@ from pathproof.assess.mobile_readings import (
     steps_text,
     told_technology,
     too_old_text,
+    untold_text,
 )
 from pathproof.assess.wording import technology_text
 from pathproof.calc.decibels import combined_spread_db
@@ -366,13 +368,16 @@ class ExpectedLevels:
         `gain_db` is what antenna, feeder and allowances add, as for `at_spot`.
         """
         here = [e for e, _ in self._entries.get(spot, ())]
-        of = [step_of(e) for e in here if network_of(self._ctx, e) == network]
-        steps = [step for step in of if step is not None]
+        of = [e for e in here if network_of(self._ctx, e) == network]
+        steps = [step for e in of if (step := step_of(e)) is not None]
         if steps:
             return steps_text(steps[-1])
         old = [e.at for e in self._too_old.get(spot, ()) if network_of(self._ctx, e) == network]
         if old:
             return f"what was read is {too_old_text(self._ctx, max(old))}"
+        either = [untold_text(e, network_at(self._ctx.site, network)) for e in of]
+        if any(either):
+            return max(either)
         silent = self._silences(spot, network)
         beaten = {s.module for s in silent if s.module and not s.counts(gain_db)}
         if not beaten:
@@ -419,7 +424,8 @@ class ExpectedLevels:
             read = LevelsRead()
             for entry, through in self._entries.get(spot, ()):
                 if network_of(self._ctx, entry) == network:
-                    tell = partial(self._technology, entry, gsm_only=gsm_only)
+                    of = network_at(self._ctx.site, network)
+                    tell = partial(self._technology, entry, of, gsm_only=gsm_only)
                     read.add(self._ctx, entry, tell, through.antenna_db, through.module)
             self._read[where] = read
             seen: list[Moment] = [t for of in read.taken.values() for t in of]
@@ -428,10 +434,10 @@ class ExpectedLevels:
         return self._read[where]
 
     def _technology(
-        self, entry: ReadingEntry, quantity: Quantity, *, gsm_only: bool
+        self, entry: ReadingEntry, network: Network | None, quantity: Quantity, *, gsm_only: bool
     ) -> Technology | None:
         return only_technology(self._ctx, entry, quantity) or told_technology(
-            entry, quantity, gsm_only=gsm_only
+            entry, quantity, network, gsm_only=gsm_only
         )
 
     def _spread(self, counted: Counted) -> LevelSpread:
@@ -497,20 +503,16 @@ def _lte(read: LevelsRead) -> Sequence[Taken]:
 
 
 def _offered(ctx: Context, network: str) -> list[Technology]:
-    site_network = _site_network(ctx, network)
+    site_network = network_at(ctx.site, network)
     return [] if site_network is None else site_network.technologies
 
 
 def _band_is_known(ctx: Context, module: CommunicatorPart, network: str, band: str | None) -> bool:
     """Whether a band that was read is the only one that module and network can share."""
-    site_network = _site_network(ctx, network)
+    site_network = network_at(ctx.site, network)
     of_network = [] if site_network is None else site_network.bands
     both = [b for b in of_network or module.bands if has_band(module, b)]
     return band is not None and bool(both) and all(same_band(b, band) for b in both)
-
-
-def _site_network(ctx: Context, network: str) -> Network | None:
-    return next((n for n in ctx.site.networks if n.mcc_mnc == network), None)
 
 
 def _seen_over_time(counted: Counted) -> tuple[float, float] | None:

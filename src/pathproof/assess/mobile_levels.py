@@ -1,6 +1,6 @@
 """Which mobile levels count, for which network and technology, and what that needs."""
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 
 from pathproof.calc.radio import band_number
 from pathproof.job import Communicator, Level, Network, Site
@@ -40,12 +40,35 @@ def told_by(quantity: Quantity, possible: Collection[Technology]) -> Technology 
 
 
 def technology_at(network: Network, quantity: Quantity) -> Technology | None:
-    """The technology of a level that names none: the usual one, if the network offers it here."""
+    """The technology of a level that names none: the usual one, or the one that is offered here.
+
+    None where it may be of several that are offered, and the usual one is not.
+    """
     usual = told_by(quantity, network.technologies)
-    offered = [t for t in network.technologies if quantity in grading(t)]
-    if usual is None or usual in offered or len(offered) != 1:
+    offered = offered_in(network, quantity)
+    if usual is None or usual in offered or not offered:
         return usual
-    return offered[0]
+    return offered[0] if len(offered) == 1 else None
+
+
+def offered_in(network: Network, quantity: Quantity) -> list[Technology]:
+    """Technologies that a network lists and a quantity grades."""
+    return [t for t in network.technologies if quantity in grading(t)]
+
+
+def spoken_in(speaks: Sequence[Technology], quantity: Quantity) -> Technology | None:
+    """What a module has read itself, by what it speaks; none where that may be several.
+
+    RSSI is shown in any technology, so it tells one only where the module speaks no other.
+    """
+    own = [t for t in speaks if quantity in grading(t)]
+    tells = len(own) == 1 and (len(speaks) == 1 or quantity is not Quantity.RSSI_DBM)
+    return own[0] if tells else None
+
+
+def network_at(site: Site, mcc_mnc: str | None) -> Network | None:
+    """A network of the site by its code; none where the site does not list it."""
+    return next((n for n in site.networks if n.mcc_mnc == mcc_mnc), None)
 
 
 def half_width_db(level: Level) -> float:

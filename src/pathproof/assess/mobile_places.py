@@ -4,15 +4,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
+from pathproof.assess.alike import listed
 from pathproof.assess.antenna import fitted_run, gain_db
 from pathproof.assess.context import Context
-from pathproof.assess.mobile_levels import allowed_networks, grading
-from pathproof.assess.mobile_readings import network_read, still_fits
+from pathproof.assess.mobile_levels import allowed_networks, spoken_in
+from pathproof.assess.mobile_readings import network_read, still_fits, unnamed_antenna
 from pathproof.job import Communicator, CommunicatorPart, links
 from pathproof.job.record import ReadingEntry
-from pathproof.terms import Quantity, Technology
+from pathproof.terms import Quantity, Severity, Technology
 
-__all__ = ["NotCounted", "Through", "network_of", "only_technology", "read_at"]
+__all__ = ["NotCounted", "Through", "network_of", "only_technology", "read_at", "unnamed_antennas"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,9 +40,28 @@ def read_at(ctx: Context, entry: ReadingEntry) -> Iterator[tuple[str, Through | 
     reader = _reader(ctx, entry)
     named = spots & set(entry.about)
     for spot in sorted(named):
-        yield spot, _through(ctx, entry, spot, links.spot(spot))
+        yield spot, _through(ctx, entry, links.spot(spot))
     if reader is not None and reader.spot in spots and reader.spot not in named:
-        yield reader.spot, _through(ctx, entry, reader.spot, links.mobile(reader.id))
+        yield reader.spot, _through(ctx, entry, links.mobile(reader.id))
+
+
+def unnamed_antennas(ctx: Context) -> Iterator[tuple[Severity, str, str, str]]:
+    """A finding on readings with a final antenna that no communicator is named for."""
+    unnamed = [
+        e
+        for e in ctx.entries
+        if isinstance(e, ReadingEntry)
+        and unnamed_antenna(ctx.site, e.about, e.conditions.final_antenna)
+    ]
+    if unnamed:
+        they = "does" if len(unnamed) == 1 else "do"
+        yield (
+            Severity.ADVICE,
+            ", ".join(dict.fromkeys(x for e in unnamed for x in e.about)),
+            f"{listed([e.id for e in unnamed])} {they} not count: read with a final antenna, and "
+            "no communicator is named that it belongs to.",
+            "Record it again about the communicator too (--about, --replaces).",
+        )
 
 
 def _reader(ctx: Context, entry: ReadingEntry) -> Communicator | None:
@@ -57,25 +77,21 @@ def network_of(ctx: Context, entry: ReadingEntry) -> str | None:
 
 
 def only_technology(ctx: Context, entry: ReadingEntry, quantity: Quantity) -> Technology | None:
-    """What a module that speaks one technology has read, where its entry names none."""
+    """What a module has read itself where only one technology can be, and its entry names none."""
     reader = _reader(ctx, entry)
     module = None if reader is None else ctx.job.part(reader.part)
-    speaks = module.technologies if isinstance(module, CommunicatorPart) else []
-    told = entry.values.technology
-    return (
-        speaks[0] if told is None and len(speaks) == 1 and quantity in grading(speaks[0]) else None
-    )
+    if entry.values.technology is not None or not isinstance(module, CommunicatorPart):
+        return None
+    return spoken_in(module.technologies, quantity)
 
 
-def _through(ctx: Context, entry: ReadingEntry, spot: str, name: str) -> Through | NotCounted:
+def _through(ctx: Context, entry: ReadingEntry, name: str) -> Through | NotCounted:
     if not still_fits(ctx, entry, name):
         return NotCounted.CHANGED
     reader = _reader(ctx, entry)
     told = entry.conditions.final_antenna
     if not (reader is not None if told is None else told):
         return Through()
-    here = [c for c in ctx.site.communicators if c.spot == spot]
-    reader = reader or (here[0] if len(here) == 1 else None)
     if reader is None or not still_fits(ctx, entry, links.mobile(reader.id)):
         return NotCounted.UNKNOWN_ANTENNA
     added_db = gain_db(fitted_run(ctx.job, reader), entry.values.band, ctx)

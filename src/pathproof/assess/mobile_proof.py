@@ -391,7 +391,7 @@ def _statistics(ctx: Context, technology: Technology, session: _Session, tries: 
     ) and found.minutes >= ctx.value(LimitName.MOBILE_MINUTES)
     if long_enough and seen.enough and seen.margin_db.low >= 0.0:
         return replace(found, word=Word.PROVEN)
-    if long_enough and found.margin_db < 0.0:
+    if long_enough and seen.margin_db.high + instrument_db < 0.0:
         return replace(found, word=Word.LACKING)
     return replace(found, missing=_missing(ctx, found, seen))
 
@@ -418,6 +418,11 @@ def _missing(ctx: Context, found: Watched, seen: Watch) -> str:
             f"{minutes:g} minutes, or more"
         )
     so_far = f"watched for {found.minutes:.0f} minutes with {found.readings} readings so far"
+    if seen.margin_db.low + found.instrument_db < 0.0 <= seen.margin_db.high + found.instrument_db:
+        return (
+            f"{so_far}, in steps that leave it open whether nine of ten reach need and fade margin:"
+            " read with finer steps or an instrument of its own"
+        )
     if seen.margin_db.low + found.instrument_db < 0.0:
         return f"{so_far}, {seen.below} of them below need and fade margin"
     if seen.margin_db.low < 0.0:

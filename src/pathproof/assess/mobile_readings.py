@@ -8,8 +8,15 @@ from functools import partial
 
 from pathproof.assess.context import Context
 from pathproof.assess.mobile_consistency import impossible
-from pathproof.assess.mobile_levels import grading, moments, told_by
-from pathproof.job import InstrumentPart, Level
+from pathproof.assess.mobile_levels import (
+    grading,
+    moments,
+    offered_in,
+    technology_at,
+    told_by,
+)
+from pathproof.assess.wording import technology_text
+from pathproof.job import InstrumentPart, Level, Network, Site
 from pathproof.job.record import ReadingEntry
 from pathproof.terms import LimitName, Quantity, Technology
 
@@ -29,6 +36,8 @@ __all__ = [
     "taken_through",
     "told_technology",
     "too_old_text",
+    "unnamed_antenna",
+    "untold_text",
     "young",
 ]
 
@@ -169,11 +178,30 @@ def network_read(entry: ReadingEntry, possible: Sequence[str]) -> str | None:
 
 
 def told_technology(
-    entry: ReadingEntry, quantity: Quantity, *, gsm_only: bool
+    entry: ReadingEntry, quantity: Quantity, network: Network | None, *, gsm_only: bool
 ) -> Technology | None:
-    """The technology of a level, by its entry or by what was measured."""
-    possible = [Technology.GSM] if gsm_only else []
-    return entry.values.technology or told_by(quantity, possible)
+    """The technology of a level, by its entry, or by what was measured and the network offers."""
+    told = entry.values.technology
+    if told is None and network is not None and quantity is not Quantity.RSSI_DBM:
+        return technology_at(network, quantity)
+    return told or told_by(quantity, [Technology.GSM] if gsm_only else [])
+
+
+def untold_text(entry: ReadingEntry, network: Network | None) -> str:
+    """That levels may be of several technologies, and the entry does not say; else empty."""
+    if entry.values.technology is not None or network is None:
+        return ""
+    for quantity in {x.quantity for _, levels in moments(entry) for x in levels}:
+        offered = offered_in(network, quantity)
+        if len(offered) > 1 and technology_at(network, quantity) is None:
+            either = " or ".join(technology_text(t) for t in offered)
+            return f"it is not said whether {either} was read: name its technology"
+    return ""
+
+
+def unnamed_antenna(site: Site, about: Collection[str], final_antenna: bool | None) -> bool:
+    """Whether something was read with the final antenna of nobody said whom."""
+    return final_antenna is True and not any(c.id in about for c in site.communicators)
 
 
 def levels_taken(

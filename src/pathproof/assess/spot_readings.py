@@ -22,6 +22,7 @@ from pathproof.assess.mobile_readings import (
     oldest,
     step_of,
     too_old_text,
+    untold_text,
 )
 from pathproof.job.record import ReadingEntry
 from pathproof.terms import Quantity, Technology
@@ -134,7 +135,9 @@ class SpotReadings:
         self._silent[spot][code] += moments_read - shown
         contradicted = len(impossible(entry))
         self._left_out[spot][_IMPOSSIBLE] += contradicted
-        self._left_out[spot][_NOT_GRADING] += shown - contradicted - len({t.at for t in taken})
+        either = untold_text(entry, self._networks[code])
+        of_none = shown - contradicted - len({t.at for t in taken})
+        self._left_out[spot][f"of which {either}" if either else _NOT_GRADING] += of_none
 
     def _technology(self, entry: ReadingEntry, code: str, quantity: Quantity) -> Technology | None:
         """The technology of a level: as told, else the only one of its module, else the usual."""

@@ -7,6 +7,7 @@ from typing import Any
 
 from pathproof.assess.mobile_expected import CARRIED_OVER
 from pathproof.assess.mobile_levels import allowed_networks, grading
+from pathproof.assess.mobile_readings import unnamed_antenna
 from pathproof.assess.wording import technology_text
 from pathproof.calc.mobile import Interval
 from pathproof.cli._jobs import library
@@ -152,7 +153,9 @@ def grades_nothing(values: Mapping[str, Any], site: Site) -> str | None:
     return f"It will grade nothing: {given} does not grade {of}{', '.join(spoken)}; read {wanted}."
 
 
-def limits_of_use(values: Mapping[str, Any], about: Sequence[str], job: Job) -> Iterator[str]:
+def limits_of_use(
+    values: Mapping[str, Any], about: Sequence[str], final_antenna: bool | None, job: Job
+) -> Iterator[str]:
     """What a reading on record will not count for, though it may for something else.
 
     Parameters
@@ -161,11 +164,18 @@ def limits_of_use(values: Mapping[str, Any], about: Sequence[str], job: Job) -> 
         The values of its entry, as plain JSON values.
     about : sequence of str
         What it is about: spots and communicators.
+    final_antenna : bool or None
+        Whether it was read with the final antenna, as told.
     job : Job
         The job with its networks, cards and modules.
     """
     network, told = values.get("network"), values.get("technology")
     site = job.site
+    if unnamed_antenna(site, about, final_antenna):
+        yield (
+            "It will not count: it is not said whose final antenna it was read with. Name the "
+            "communicator too (--about)."
+        )
     here = [n.mcc_mnc for n in site.networks]
     modules = [c for c in site.communicators if c.id in about or c.spot in about]
     own = [c for c in modules if c.id in about]

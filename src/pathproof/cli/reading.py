@@ -286,7 +286,9 @@ def _lte_notes(readings: Sequence[Reading], told: Mapping[str, Any]) -> list[str
 def _worthless(draft: Draft, job: Job) -> list[str]:
     values = draft.values
     note = unknown_network(values, job.site) or grades_nothing(values, job.site)
-    return list(limits_of_use(values, draft.about, job)) if note is None else [note]
+    if note is not None:
+        return [note]
+    return list(limits_of_use(values, draft.about, draft.conditions.get("final_antenna"), job))
 
 
 def _answer_watch(

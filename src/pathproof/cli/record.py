@@ -409,7 +409,8 @@ def _doubts(entry: ReadingEntry, job: Job) -> list[str]:
     worthless = unknown_network(plain, job.site) or grades_nothing(plain, job.site)
     lte = values.technology in (None, Technology.LTE)
     moments = [values.levels, *(x.levels for x in values.series)] if lte else []
-    limits = limits_of_use(plain, entry.about, job) if worthless is None else [worthless]
+    final = entry.conditions.final_antenna
+    limits = [worthless] if worthless else limits_of_use(plain, entry.about, final, job)
     return [*limits, *doubts(moments, values.bandwidth_hz)]
 
 
