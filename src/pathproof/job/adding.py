@@ -15,7 +15,7 @@ from pathproof.job._problems import explain
 from pathproof.job.catalogue import DetectorPart
 from pathproof.job.file import Job, unsound_corrections
 from pathproof.job.fingerprint import Fingerprints, radio_ways
-from pathproof.job.record import Entry
+from pathproof.job.record import Entry, SupplyTestEntry
 from pathproof.job.site import Site
 from pathproof.terms import PANEL_SIGNALS, JobError, RecordKind, SignalKind
 
@@ -91,10 +91,30 @@ def _entry(entry_id: str, draft: Draft, job: Job, fingerprints: Fingerprints) ->
         "fits": {name: fingerprints.of(name, communicator) for name in names},
     }
     try:
-        return _ENTRY.validate_json(json.dumps(content), strict=True)
+        entry = _ENTRY.validate_json(json.dumps(content), strict=True)
     except ValidationError as error:
         problems = explain(error, content, skip=1)  # the kind comes first in each path
         raise JobError(f"The {draft.kind} cannot go on record:\n{problems}") from error
+    if isinstance(entry, SupplyTestEntry):
+        _check_supply_test(entry)
+    return entry
+
+
+def _check_supply_test(entry: SupplyTestEntry) -> None:
+    """Refuses one that tells nothing, or read a date on the battery that had not come."""
+    told = entry.values.model_dump(exclude_none=True)
+    if not told:
+        raise JobError(
+            "The supply_test cannot go on record: it has no value. Give one or more of "
+            f"{', '.join(type(entry.values).model_fields)}."
+        )
+    dated = entry.values.battery_date
+    if dated is not None and dated > entry.at.date():
+        raise JobError(
+            f"The supply_test cannot go on record: battery_date: given {dated.isoformat()}; "
+            f"allowed: up to {entry.at.date().isoformat()}, the day of the test. Read the date on "
+            "the battery again."
+        )
 
 
 def _speaks_for(job: Job, draft: Draft) -> list[str]:
