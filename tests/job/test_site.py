@@ -96,6 +96,20 @@ def test_given_twice(refusal: Refusal, holder: str, field: str, value: Any, firs
     )
 
 
+def test_a_thing_is_fed_by_one_run_only(refusal: Refusal) -> None:
+    def spoil(site: dict[str, Any]) -> None:
+        site["cables"][1].update(to="store", on_the_way=[{"to": "shed", "at_m": 1.0}] * 2)
+
+    one_run = (
+        "a thing is fed by one run only, at one place of it; take it off one of them (wires in "
+        "parallel are one run of a part with their area together)"
+    )
+    assert problems(refusal, spoil) == [
+        f"cables[1].on_the_way[1].to: 'shed' is already fed by cables[1].on_the_way[0]; {one_run}",
+        f"cables[1].to: 'store' is already fed by cables[0]; {one_run}",
+    ]
+
+
 def test_openings_and_slabs_have_ids_of_their_own(refusal: Refusal) -> None:
     def spoil(site: dict[str, Any]) -> None:
         site["walls"][4]["openings"][0]["id"] = "o_door"

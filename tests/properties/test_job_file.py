@@ -345,7 +345,7 @@ def whole_sites(
         part=part(parts.CablePart),
         to=device_id,
         length_m=st.floats(10.0, 1000.0),
-        on_the_way=st.lists(models(sites.Tap, to=module_id, at_m=st.floats(0.5, 10.0)), max_size=2),
+        on_the_way=st.lists(models(sites.Tap, to=module_id, at_m=st.floats(0.5, 10.0)), max_size=1),
     )
     spot = st.tuples(
         models(Spot, id=spot_id, floor=st.none(), at=st.none()),

@@ -13,6 +13,7 @@ def problems_in(site: "Site") -> Iterator[tuple[str, str]]:
     """Paths inside the site, each with what is wrong there."""
     yield from _repeated(site)
     yield from _dangling(site)
+    yield from _fed_twice(site)
     yield from _walls_without_height(site)
     yield from _outside_storeys(site)
 
@@ -94,6 +95,28 @@ def _dangling(site: "Site") -> Iterator[tuple[str, str]]:
             known = ", ".join(sorted(allowed)[:12]) or "none"
             more = ", ..." if len(allowed) > 12 else ""
             yield path, f"there is no {what} {given!r}; this site has: {known}{more}"
+
+
+def _fed_twice(site: "Site") -> Iterator[tuple[str, str]]:
+    """Things that several cables, or several places of one, feed."""
+    feeds = [
+        (f"cables[{i}]{at}", thing)
+        for i, cable in enumerate(site.cables)
+        for at, thing in (
+            *((f".on_the_way[{j}]", tap.to) for j, tap in enumerate(cable.on_the_way)),
+            ("", cable.to),
+        )
+    ]
+    first: dict[str, str] = {}
+    for path, thing in feeds:
+        if thing in first:
+            yield (
+                f"{path}.to",
+                f"{thing!r} is already fed by {first[thing]}; a thing is fed by one run only, at "
+                "one place of it; take it off one of them (wires in parallel are one run of a part "
+                "with their area together)",
+            )
+        first.setdefault(thing, path)
 
 
 def _walls_without_height(site: "Site") -> Iterator[tuple[str, str]]:
