@@ -580,6 +580,15 @@ def test_two_visits_prove_it_together() -> None:
     assert "t2" in found.why
 
 
+def test_volts_under_a_smaller_load_than_the_one_that_counts_prove_nothing() -> None:
+    more = {"alarm_current_a": 0.9}  # twice that of the test with the volts
+    found = standby(with_tests(job(), MEASURED, more))
+    assert found.word is Word.PREDICTED
+    assert "battery volts under alarm load" in found.missing
+    assert standby(with_tests(job(), MEASURED, {"alarm_current_a": 0.46})).word is Word.PROVEN
+    assert standby(with_tests(job(), MEASURED | {"loaded_v": 10.0}, more)).word is Word.LACKING
+
+
 def test_volts_of_the_battery_before_do_not_speak_for_the_new_one() -> None:
     old = MEASURED | {"battery_date": "2022-03-01"}
     new = {"battery_date": "2026-10-01"}

@@ -234,6 +234,13 @@ def test_volts_under_load_below_the_need_are_lacking_however_soon(minutes: float
     assert "test1" in link.why
 
 
+def test_volts_under_a_smaller_load_than_the_one_that_counts_prove_nothing() -> None:
+    first = with_test(supply_job())
+    found = link_of(with_test(first, alarm_current_a=0.8, loaded_v=None, charger_v=None))
+    assert found.word is Word.PREDICTED
+    assert "battery volts under alarm load" in found.missing
+
+
 def test_a_worse_retest_counts_and_a_better_one_after_it_too() -> None:
     good = with_test(supply_job())
     worse = with_test(good, loaded_v=9.3, loaded_minutes=2.0)

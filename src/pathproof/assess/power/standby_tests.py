@@ -3,6 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Final
 
 from pathproof.assess.context import Context
 from pathproof.assess.power.volts import battery_fitted, lead_acid_cells
@@ -11,7 +12,10 @@ from pathproof.job import links as names
 from pathproof.job.record import SupplyTestEntry, SupplyTestValues
 from pathproof.terms import LimitName
 
-__all__ = ["Measured", "Taken", "measured", "same_battery", "volts_under_load"]
+__all__ = ["Measured", "Taken", "measured", "same_battery", "telling_v"]
+
+_SAME_LOAD_RATIO: Final = 0.9
+"""Volts tell of the alarm current that counts if the test had this share of it. House value."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,12 +69,14 @@ def measured(ctx: Context, needed_v: float | None, dated: date | None) -> Measur
     limit = ctx.limits.get(LimitName.LOADED_TEST_MIN)
     asked_min = limit.value if limit is not None and limit.usable else None
     of_this_one = [e for e in tests if same_battery(e, dated)]
-    loaded = _newest(of_this_one, lambda v: _telling_v(ctx, v, needed_v, asked_min))
+    alarm = _newest(tests, lambda v: v.alarm_current_a or None)
+    alarm_a = None if alarm is None else alarm.value
+    loaded = _newest(of_this_one, lambda v: telling_v(ctx, v, needed_v, asked_min, alarm_a))
     fail = loaded is not None and needed_v is not None and loaded.value < needed_v
     return Measured(
         tests=tests,
         standby_a=_newest(tests, lambda v: v.standby_current_a or None),
-        alarm_a=_newest(tests, lambda v: v.alarm_current_a or None),
+        alarm_a=alarm,
         loaded_v=loaded,
         volts_fail=fail,
         missing_of_volts="" if loaded is not None else _volts_missing(needed_v, asked_min),
@@ -94,8 +100,30 @@ def _newest(
     return None
 
 
-def volts_under_load(ctx: Context, values: SupplyTestValues) -> float | None:
-    """Battery volts under load of a test; none where a charger held them, the mains being on. [V]
+def telling_v(
+    ctx: Context,
+    values: SupplyTestValues,
+    needed_v: float | None,
+    asked_min: float | None,
+    alarm_a: float | None,
+) -> float | None:
+    """The volts of a test where they tell: too low at any time, or held for long enough. [V]
+
+    By the alarm current that counts: a test that says it had less than that tells no more than a
+    miss.
+    """
+    volts = _volts_of_battery(ctx, values)
+    if volts is None or needed_v is None:
+        return None
+    if volts < needed_v:
+        return volts
+    long_enough = asked_min is not None and (values.loaded_minutes or 0.0) >= asked_min
+    had_a = values.alarm_current_a or alarm_a or 0.0
+    return volts if long_enough and had_a >= _SAME_LOAD_RATIO * (alarm_a or 0.0) else None
+
+
+def _volts_of_battery(ctx: Context, values: SupplyTestValues) -> float | None:
+    """Volts under load of a test; none where a charger held them, the mains being on. [V]
 
     No lead-acid battery that gives current has the volts at which a charger holds a full one.
     """
@@ -103,17 +131,6 @@ def volts_under_load(ctx: Context, values: SupplyTestValues) -> float | None:
     if fitted is None or volts is None or fitted[0].chemistry != "lead_acid":
         return volts
     return volts if volts < FLOAT_LOW_V * lead_acid_cells(fitted[0]) else None
-
-
-def _telling_v(
-    ctx: Context, values: SupplyTestValues, needed_v: float | None, asked_min: float | None
-) -> float | None:
-    """The volts of a test where they tell: too low at any time, or held for long enough."""
-    volts = volts_under_load(ctx, values)
-    if volts is None or needed_v is None:
-        return None
-    long_enough = asked_min is not None and (values.loaded_minutes or 0.0) >= asked_min
-    return volts if long_enough or volts < needed_v else None
 
 
 def _volts_missing(needed_v: float | None, asked_min: float | None) -> str:

@@ -83,7 +83,7 @@ def _work_out(ctx: Context) -> SupplyWork:
     taken = currents(sheet, schedule, tests)
     checks = [*charging_checks(ctx, sheet, supply, part, taken)]
     volts, needs = _volts(ctx, sheet, [*fed_runs(ctx, schedule, taken.cable_ratio)])
-    shown = shown_by_tests(ctx, sheet, needs)
+    shown = shown_by_tests(ctx, sheet, needs, taken.alarm_a if taken.alarm_measured else None)
     alarm = () if taken.alarm_measured else ("the alarm current",)
     return SupplyWork(
         checks=(*checks, *volts, *shown.checks),

@@ -7,7 +7,7 @@ from pathproof.assess.context import Context, cite
 from pathproof.assess.power.battery_life import battery_life
 from pathproof.assess.power.cables import NeedOfLoad
 from pathproof.assess.power.check import Check, allowed_drop_v, amount, told_check
-from pathproof.assess.power.standby_tests import same_battery, volts_under_load
+from pathproof.assess.power.standby_tests import same_battery, telling_v
 from pathproof.assess.power.volts import battery_fitted, lead_acid_cells
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Margin
@@ -38,7 +38,9 @@ def fitting_tests(ctx: Context) -> tuple[SupplyTestEntry, ...]:
     )
 
 
-def shown_by_tests(ctx: Context, sheet: Sheet, needs: Sequence[NeedOfLoad]) -> Shown:
+def shown_by_tests(
+    ctx: Context, sheet: Sheet, needs: Sequence[NeedOfLoad], alarm_a: float | None
+) -> Shown:
     """Volts under load and volts of the charger, each by the newest test that tells.
 
     Parameters
@@ -49,6 +51,8 @@ def shown_by_tests(ctx: Context, sheet: Sheet, needs: Sequence[NeedOfLoad]) -> S
         Gets the lines.
     needs : sequence of NeedOfLoad
         What the panel and all loads on cables ask of the battery.
+    alarm_a : float or None
+        Alarm current as measured; none where it was not. [A]
     """
     life = battery_life(ctx)
     dated = None if life is None else life.dated
@@ -58,7 +62,7 @@ def shown_by_tests(ctx: Context, sheet: Sheet, needs: Sequence[NeedOfLoad]) -> S
     checks: list[Check] = []
     missing: list[str] = []
     for found in (
-        _loaded(ctx, sheet, with_this_battery, needs),
+        _loaded(ctx, sheet, with_this_battery, needs, alarm_a),
         _charger(ctx, sheet, with_this_battery),
     ):
         if isinstance(found, Check):
@@ -69,7 +73,11 @@ def shown_by_tests(ctx: Context, sheet: Sheet, needs: Sequence[NeedOfLoad]) -> S
 
 
 def _loaded(
-    ctx: Context, sheet: Sheet, tests: Sequence[SupplyTestEntry], needs: Sequence[NeedOfLoad]
+    ctx: Context,
+    sheet: Sheet,
+    tests: Sequence[SupplyTestEntry],
+    needs: Sequence[NeedOfLoad],
+    alarm_a: float | None,
 ) -> Check | str:
     """The newest volts under load that tell: too low at any time, or held for long enough."""
     if not needs:
@@ -79,11 +87,8 @@ def _loaded(
     if limit is None or not limit.usable:
         return f"a limit {LimitName.LOADED_TEST_MIN} that is given and confirmed"
     for entry in reversed(tests):
-        volts = volts_under_load(ctx, entry.values)
-        if volts is None:
-            continue
-        long_enough = (entry.values.loaded_minutes or 0.0) >= limit.value
-        if long_enough or volts < most.at_battery_v:
+        volts = telling_v(ctx, entry.values, most.at_battery_v, limit.value, alarm_a)
+        if volts is not None:
             return _loaded_check(ctx, sheet, entry, volts, most)
     return (
         f"battery volts under alarm load after {limit.value:g} min or more with the mains off, "
