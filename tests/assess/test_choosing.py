@@ -8,12 +8,13 @@ import pytest
 
 from pathproof.assess import assess
 from pathproof.assess.choice import BUILT_IN, Antenna, Choice, Ranked, Rule, SetAside
-from pathproof.assess.choosing import choose
+from pathproof.assess.choosing import choose, next_proof
+from pathproof.assess.context import Context
 from pathproof.assess.taking import take
 from pathproof.job import Job
-from pathproof.terms import JobError, SimKind
+from pathproof.terms import JobError, SimKind, Word
 
-from ._jobs import NOW, make_job
+from ._jobs import NOW, make_job, with_entry
 from ._markets import (
     COAX,
     GOOD,
@@ -926,6 +927,45 @@ def test_what_the_module_read_itself_counts_for_every_offer_at_its_spot() -> Non
     other = of_part(own_only, "other")
     assert isinstance(other, Ranked)
     assert other.margin_db == pytest.approx(17.0)
+
+
+def test_an_offer_that_rests_on_what_its_change_voids_is_open() -> None:
+    sim = {"kind": "fixed", "networks": ["001-01"]}
+    main = {"id": "C", "part": "module", "spot": "hall", "sim": sim}
+    site = market(module(), module("other", yearly_cost=10.0), service(), communicators=[main])
+    own = reading("C", "001-01", -88.0)
+    plain = {k: own[k] for k in ("values", "about")}
+    job = with_entry(with_record(site, []), ["mobile:C"], kind="reading", **plain)
+    found = choose(job, NOW)
+    stays, other = of_part(found, "module"), of_part(found, "other")
+    assert isinstance(stays, Ranked)
+    assert isinstance(other, Ranked)
+    assert Rule.READINGS not in [r.rule for r in stays.open]
+    voided = next(r for r in other.open if r.rule is Rule.READINGS)
+    assert voided.text == (
+        "rests on what C read of Near (001-01) with its own antenna on 2026-11-20, which does not "
+        "count for another module, card or antenna"
+    )
+    again = (
+        "read Near (001-01) in LTE at Hall (hall) again once it hangs, or with a survey instrument "
+        "before"
+    )
+    assert voided.would_need == again
+    assert f"R{again[1:]}." in found.read_first
+    taken = take(job, other)
+    ctx = Context(taken.job, NOW, None, leave_out_later=False)
+    assert assess(taken.job, NOW).link("mobile:C").word is Word.UNDECIDED
+    text = next_proof(ctx, taken.job.site.communicators[0]).text
+    assert "What C read before, last on 2026-11-20, no longer counts for it" in text
+    both = [*job.record, reading("hall", "001-01", -95.0)]
+    surveyed = of_part(choose(with_record(job, [as_json(e) for e in both]), NOW), "other")
+    assert isinstance(surveyed, Ranked)
+    assert Rule.READINGS not in [r.rule for r in surveyed.open]  # the weaker one decides
+
+
+def as_json(entry: Any) -> dict[str, Any]:
+    found: dict[str, Any] = entry if isinstance(entry, dict) else entry.model_dump(mode="json")
+    return found
 
 
 def test_a_failure_that_was_measured_is_not_dodged_by_another_cable() -> None:

@@ -47,7 +47,7 @@ class Fitted:
         found = own if link is None else _by_link(link, fitted, own)
         if found is None:
             return graded
-        return [*graded, replace(found, fitted=bid.service.id == self._service)]
+        return [*graded, replace(found, fitted=bid.service.id == self._service, stays=True)]
 
     def _link(
         self,

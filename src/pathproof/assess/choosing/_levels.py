@@ -59,6 +59,8 @@ class Graded:
     uncounted: Mapping[str, str] = field(default_factory=dict)
     """What was read of networks that are not read for all that, and why it does not count."""
     fitted: bool = False
+    stays: bool = False
+    """Whether module, card and what hangs stay as they are, so that no evidence is voided."""
 
 
 class Levels:

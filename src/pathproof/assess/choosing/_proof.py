@@ -8,8 +8,9 @@ from pathproof.assess.choosing._said import Names
 from pathproof.assess.context import Context
 from pathproof.assess.mobile import mobile_link
 from pathproof.assess.mobile_levels import allowed_networks
+from pathproof.assess.mobile_readings import still_fits, young
 from pathproof.assess.wording import technology_text
-from pathproof.job import Communicator, CommunicatorPart
+from pathproof.job import Communicator, CommunicatorPart, links
 from pathproof.terms import LimitName, SimKind, Technology, Word
 
 
@@ -33,7 +34,8 @@ def next_proof(ctx: Context, communicator: Communicator) -> Proof:
         One with a card and a spot.
     """
     watches = _watches(ctx, communicator)
-    if mobile_link(ctx, communicator).word is Word.PROVEN:
+    link = mobile_link(ctx, communicator)
+    if link.word is Word.PROVEN:
         return Proof(text="Its mobile link is proven as it hangs.", first=None)
     if not watches:
         return Proof(text="It shares no technology with a network of the site.", first=None)
@@ -44,8 +46,23 @@ def next_proof(ctx: Context, communicator: Communicator) -> Proof:
     ]
     where = "" if communicator.spot is None else f" at {names.spot(communicator.spot)}"
     text = f"Watch {', '.join(told)}{where}, {_how(ctx)}{_of_them(ctx, communicator, len(watches))}"
+    if link.word is Word.UNDECIDED:
+        text += _voided(ctx, communicator)
     network, technologies = next(iter(watches.items()))
     return Proof(text=text, first=(network, technologies[0]))
+
+
+def _voided(ctx: Context, communicator: Communicator) -> str:
+    """That what it read before the change no longer counts for it."""
+    name = links.mobile(communicator.id)
+    own = [e for e in young(ctx) if communicator.id in e.about and not still_fits(ctx, e, name)]
+    if not own:
+        return ""
+    last = max(e.at for e in own)
+    return (
+        f" What {communicator.id} read before, last on {last:%Y-%m-%d}, no longer counts for it: "
+        "its mobile link is undecided until something is read."
+    )
 
 
 def _watches(ctx: Context, communicator: Communicator) -> dict[str, list[Technology]]:

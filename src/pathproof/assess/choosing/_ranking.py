@@ -13,6 +13,7 @@ from pathproof.assess.wording import odds_text
 from pathproof.calc.decibels import combined_spread_db
 from pathproof.calc.mobile import TIE_ODDS_RATIO
 from pathproof.calc.radio import link_odds
+from pathproof.job import links
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -163,7 +164,11 @@ class Ranking:
                 self._before_the_next() if is_first else self._behind_the_first(contender),
                 *self._why(contender),
             ),
-            open=(*contender.weighed.reasons(Weight.NOTE), *self._carried(best)),
+            open=(
+                *contender.weighed.reasons(Weight.NOTE),
+                *self._carried(best),
+                *self._voided(best),
+            ),
         )
 
     def _before_the_next(self) -> str:
@@ -224,6 +229,22 @@ class Ranking:
                 rule=Rule.READINGS,
                 text=f"no level is read of {what}: it is carried over from LTE",
                 would_need=f"read {what}",
+            )
+
+    def _voided(self, best: Graded) -> Iterator[Reason]:
+        """Networks of which a level decides that counts for what hangs now and nothing else."""
+        for level in () if best.stays else best.deciding:
+            read = level.decides
+            if read.module is None or links.mobile(read.module) not in read.entry.fits:
+                continue
+            what = to_be_read({level.network: [level.technology]}, self._names)
+            yield Reason(
+                rule=Rule.READINGS,
+                text=f"rests on what {read.module} read of {self._names.network(level.network)} "
+                f"with its own antenna on {read.at:%Y-%m-%d}, which does not count for another "
+                "module, card or antenna",
+                would_need=f"read {what} at {self._names.spot(best.hanging.spot)} again once it "
+                "hangs, or with a survey instrument before",
             )
 
     def _money(self, amount: float) -> str:
