@@ -338,11 +338,11 @@ class SupplyPart(_Part):
     output_v: Positive
     """Output volts. [V]"""
     average_a: Positive
-    """Current it gives all day. [A]"""
+    """Current it gives all day, to loads and battery together: charging is inside. [A]"""
     peak_a: Positive
-    """Current it gives for a short time. [A]"""
+    """Current it gives for a short time, an alarm long; charging is inside. [A]"""
     charge_a: NotNegative = 0.0
-    """Current kept for charging. [A]"""
+    """Current it puts into an empty battery, out of the two above; 0 where not known. [A]"""
 
 
 class CablePart(_Part):

@@ -24,11 +24,15 @@ from ._supply_jobs import (
     with_test,
 )
 
+UNSAID = changed("module", burst_s=None)
+"""A module whose papers tell no length of a burst."""
+
 
 def test_rating_by_hand_and_the_least_relative_margin_decides() -> None:
     # All day: standby 0.1 A and 0.05 A of the module + 0.5 A for charging = 0.65 A of 1.0 A. For a
-    # short time: 0.4 + 0.2 A in alarm + 0.5 A + 1.6 A of the burst beyond its 0.2 A = 2.7 A of 3 A.
-    link = link_of(supply_job(communicators=[module()]))
+    # short time: 0.4 + 0.2 A in alarm + 0.5 A + 1.6 A of the burst beyond its 0.2 A = 2.7 A of 3 A,
+    # as nobody says that the burst is short.
+    link = link_of(supply_job(UNSAID, communicators=[module()]))
     assert line_of(link, "give all day").value == pytest.approx(0.65)
     assert line_of(link, "give for a short time").value == pytest.approx(2.7)
     assert (link.kind, link.start, link.end) == (LinkKind.SUPPLY, "mains", "panel")
@@ -40,13 +44,37 @@ def test_rating_by_hand_and_the_least_relative_margin_decides() -> None:
 
 
 @pytest.mark.parametrize(
+    ("burst_s", "short_time_a"), [(None, 2.7), (577e-6, 1.1), (1.0, 1.1), (1.01, 2.7)]
+)
+def test_a_connected_battery_lends_a_burst_of_a_second_or_less(
+    burst_s: float | None, short_time_a: float
+) -> None:
+    # In alarm 0.6 A, 0.5 A for charging, 1.6 A of the burst; common practice, no source.
+    part = changed("module", burst_s=burst_s)
+    link = link_of(supply_job(part, changed("psu", peak_a=1.2), communicators=[module()]))
+    needed = line_of(link, "give for a short time")
+    assert needed.value == pytest.approx(short_time_a)
+    assert ("the battery lends" in needed.formula) is (short_time_a == 1.1)
+    assert link.word is (Word.PREDICTED if short_time_a == 1.1 else Word.LACKING)
+
+
+@pytest.mark.parametrize(
+    "site",
+    [{"battery": None}, {"supply": {"part": "psu", "kind": "mains_not_recharged"}}],
+)
+def test_no_battery_lends_a_burst_to_a_supply_that_recharges_none(site: dict[str, Any]) -> None:
+    needed = line_of(link_of(supply_job(communicators=[module()], **site)), "give for a short time")
+    assert needed.inputs["burst"] == (pytest.approx(1.6), "A")
+
+
+@pytest.mark.parametrize(
     ("figures", "short_a", "when"),
     [({"average_a": 0.6}, 0.05, "all day"), ({"peak_a": 2.5}, 0.2, "for a short time")],
 )
 def test_a_supply_that_gives_too_little_is_lacking_by_how_much(
     figures: dict[str, float], short_a: float, when: str
 ) -> None:
-    link = link_of(supply_job(changed("psu", **figures), communicators=[module()]))
+    link = link_of(supply_job(UNSAID, changed("psu", **figures), communicators=[module()]))
     assert link.word is Word.LACKING
     assert link.margin is not None
     assert link.margin.value == pytest.approx(-short_a)
@@ -175,8 +203,10 @@ def test_a_whole_test_proves_the_supply_from_measured_inputs() -> None:
     assert beside.value == 0.55
     assert beside.inputs["scheduled"] == (pytest.approx(0.6), "A")
     # Nobody tells whether the module was sending when 0.55 A were read: its burst counts from idle,
-    # 0.55 + 0.5 + (1.8 - 0.05) = 2.8 A.
-    assert line_of(link, "give for a short time").value == pytest.approx(2.8)
+    # 0.55 + 0.5 + (1.8 - 0.05) = 2.8 A where no battery lends it.
+    assert line_of(link, "give for a short time").value == pytest.approx(0.55 + 0.5)
+    unsaid = with_test(supply_job(UNSAID, communicators=[module()]), alarm_current_a=0.55)
+    assert line_of(link_of(unsaid), "give for a short time").value == pytest.approx(2.8)
 
 
 @pytest.mark.parametrize(

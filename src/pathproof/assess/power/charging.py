@@ -1,12 +1,12 @@
 """Whether a supply carries load, charging and bursts, and charges the battery in time."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from pathproof.assess.context import Context, cite
 from pathproof.assess.power.check import Check, amount, limit_in_force, open_check, told_check
-from pathproof.assess.power.currents import Currents
+from pathproof.assess.power.currents import LONGEST_LENT_S, Currents
 from pathproof.assess.power.volts import battery_fitted
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Margin
@@ -54,6 +54,8 @@ _SHORT_TIME: Final = _Rating(
     when="for a short time",
     why="in alarm with a module's burst while the battery is charged",
 )
+
+_LENT: Final = "in alarm while the battery is charged, which lends a module's burst"
 
 
 def _kept_for_charging_a(supply: Supply, part: SupplyPart) -> float | None:
@@ -104,6 +106,7 @@ def _all_day(sheet: Sheet, part: SupplyPart, taken: Currents, charging_a: float 
 
 
 def _short_time(sheet: Sheet, part: SupplyPart, taken: Currents, charging_a: float | None) -> Check:
+    lent = f"; the battery lends one of {LONGEST_LENT_S:g} s or less" if taken.burst_lent else ""
     need_a = supply_rating(
         taken.standby_a, taken.alarm_a, charging_a or 0.0, taken.burst_a or 0.0
     ).peak_a
@@ -111,7 +114,7 @@ def _short_time(sheet: Sheet, part: SupplyPart, taken: Currents, charging_a: flo
         "What the supply has to give for a short time",
         need_a,
         "A",
-        formula="max(alarm, standby) + charging + burst",
+        formula=f"max(alarm, standby) + charging + burst{lent}",
         inputs={
             "alarm": (taken.alarm_a, "A"),
             "standby": (taken.standby_a, "A"),
@@ -122,7 +125,10 @@ def _short_time(sheet: Sheet, part: SupplyPart, taken: Currents, charging_a: flo
         needs=(taken.alarm_line, taken.standby_line),
     )
     unknown = _unknown(part, taken.alarm_unknown or taken.burst_unknown, charging_a)
-    return _rated(sheet, part, _SHORT_TIME, need_a, unknown, line)
+    rating = (
+        replace(_SHORT_TIME, why=_LENT) if taken.burst_lent and not taken.burst_a else _SHORT_TIME
+    )
+    return _rated(sheet, part, rating, need_a, unknown, line)
 
 
 def _said(current_a: float | None) -> tuple[float | str, str]:

@@ -1,13 +1,20 @@
 """The currents that the supply is held against: scheduled, or measured where they were."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
 
+from pathproof.assess.context import Context
 from pathproof.assess.power.loads import Draws, LoadSchedule, write_loads
 from pathproof.assess.sheet import Sheet
+from pathproof.job import CommunicatorPart
 from pathproof.job.record import SupplyTestEntry
+from pathproof.terms import SupplyKind
 
-__all__ = ["Currents", "burst_unknown", "currents"]
+__all__ = ["LONGEST_LENT_S", "Currents", "burst_unknown", "currents"]
+
+LONGEST_LENT_S: Final = 1.0
+"""A connected battery lends bursts up to this long. House value, no source. [s]"""
 
 _Measured = tuple[SupplyTestEntry, float]
 
@@ -21,13 +28,16 @@ class Currents:
     alarm_a: float
     """As far as known. [A]"""
     burst_a: float | None
-    """What a burst of one module adds to the alarm current; none where nobody says. [A]"""
+    """What a burst of one module adds to the alarm current, where no battery lends it; none where
+    nobody says. [A]"""
+    burst_lent: bool
+    """Whether the battery lends a burst."""
     standby_unknown: str
     """What nobody says of the standby current, in words; empty where it is known."""
     alarm_unknown: str
     """The same of the alarm current."""
     burst_unknown: str
-    """The same of a module's bursts."""
+    """The same of a module's bursts that no battery lends."""
     cable_ratio: float
     """What the scheduled currents of cables are multiplied by: above 1 where more was measured."""
     standby_line: str
@@ -35,24 +45,31 @@ class Currents:
     alarm_measured: bool
 
 
-def currents(sheet: Sheet, schedule: LoadSchedule, tests: Sequence[SupplyTestEntry]) -> Currents:
+def currents(
+    ctx: Context, sheet: Sheet, schedule: LoadSchedule, tests: Sequence[SupplyTestEntry]
+) -> Currents:
     """Currents by the schedule, or as the newest test that measured them has them.
 
     A measured one speaks for the whole site, so it also stands in for what the catalogue does not
     say. It does not tell which thing takes it: on cables the schedule counts, and more where more
     was measured. A burst comes on top of what the scheduled alarm current holds of its module; of a
-    measured one nobody tells whether the module was sending then, so it counts as idle.
+    measured one nobody tells whether the module was sending then, so it counts as idle. A battery
+    that the supply recharges lends the bursts of 1 s or less: its own volts in them are looked at
+    by :func:`burst_check`.
     """
+    not_lent = [d for d in schedule.draws if not _lends(ctx, d)]
+    bursts = replace(schedule, draws=tuple(not_lent))
     standby = _newest([(e, e.values.standby_current_a) for e in tests])
     alarm = _newest([(e, e.values.alarm_current_a) for e in tests])
     standby_line, alarm_line = write_loads(sheet, schedule)
     return Currents(
         standby_a=schedule.standby_a if standby is None else standby[1],
         alarm_a=schedule.alarm_a if alarm is None else alarm[1],
-        burst_a=schedule.burst_a if alarm else _burst_over_alarm_a(schedule),
+        burst_a=bursts.burst_a if alarm else _burst_over_alarm_a(bursts),
+        burst_lent=len(not_lent) < len(schedule.draws),
         standby_unknown="" if standby else _unknown(schedule, "standby"),
         alarm_unknown="" if alarm else _unknown(schedule, "alarm"),
-        burst_unknown=next((burst_unknown(d) for d in schedule.draws if burst_unknown(d)), ""),
+        burst_unknown=next((burst_unknown(d) for d in not_lent if burst_unknown(d)), ""),
         cable_ratio=_ratio(schedule, alarm),
         standby_line=_measured(sheet, "Standby", schedule.standby_a, standby, standby_line),
         alarm_line=_measured(sheet, "Alarm", schedule.alarm_a, alarm, alarm_line),
@@ -66,6 +83,16 @@ def _newest(figures: Sequence[tuple[SupplyTestEntry, float | None]]) -> _Measure
         if value:
             return entry, value
     return None
+
+
+def _lends(ctx: Context, draws: Draws) -> bool:
+    """Whether a battery that the supply recharges lends the bursts of a module."""
+    supply, part = ctx.site.supply, ctx.job.part(draws.part)
+    if ctx.site.battery is None or supply is None or supply.kind is not SupplyKind.MAINS_RECHARGED:
+        return False
+    if not isinstance(part, CommunicatorPart) or part.burst_s is None:
+        return False
+    return part.burst_s <= LONGEST_LENT_S
 
 
 def burst_unknown(draws: Draws) -> str:

@@ -80,7 +80,7 @@ def _work_out(ctx: Context) -> SupplyWork:
     part = ctx.job.part(supply.part)
     assert isinstance(part, SupplyPart)  # a job is refused where parts are of other kinds
     schedule = load_schedule(ctx.job)
-    taken = currents(sheet, schedule, tests)
+    taken = currents(ctx, sheet, schedule, tests)
     checks = [*charging_checks(ctx, sheet, supply, part, taken)]
     volts, needs = _volts(ctx, sheet, [*fed_runs(ctx, schedule, taken.cable_ratio)])
     shown = shown_by_tests(ctx, sheet, needs, taken.alarm_a if taken.alarm_measured else None)

@@ -162,7 +162,8 @@ def supply_rating(
     charging_a : float
         0 or above; 0 where the battery is not charged by it. [A]
     burst_a : float
-        What a module takes in a burst beyond its average, 0 or above. [A]
+        What a module takes in a burst beyond its average, 0 or above; 0 where a battery lends it.
+        [A]
 
     Returns
     -------
@@ -176,8 +177,8 @@ def supply_rating(
 
     Notes
     -----
-    The safe case: the alarm comes while the battery is being charged, and none of it is lent by the
-    battery.
+    The safe case: the alarm comes while the battery is being charged, and none of its average is lent
+    by the battery.
 
     Examples
     --------
