@@ -1,9 +1,10 @@
-"""Findings on what is to be replaced: overdue, due within a year, of unknown age."""
+"""Findings on what is to be replaced: overdue, due within a year, of unknown age or life."""
 
 from collections.abc import Iterator, Sequence
 from typing import Final
 
 from pathproof.assess.context import Context
+from pathproof.assess.power.battery_advice import battery_findings
 from pathproof.assess.power.care import BATTERY_IN_BRIEF, CELLS_IN_BRIEF
 from pathproof.assess.retirements import years_after
 from pathproof.assess.types import Consumable, Replacement
@@ -30,6 +31,7 @@ def replacement_findings(ctx: Context, calendar: Sequence[Replacement]) -> Itera
             )
     yield from _soon(ctx, calendar)
     yield from _undated(ctx, calendar)
+    yield from battery_findings(ctx)
 
 
 def _how_to_replace(item: Replacement) -> str:
