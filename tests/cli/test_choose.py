@@ -166,9 +166,7 @@ def test_spots_and_antennas_are_passed_on(run: Any, job_path: Path, answers: Ans
     run("choose", job_path, "--spot", "panel_room", *named)
     assert asked["spots"] == ["panel_room"]
     assert asked["antennas"] == ["built_in", "whip_antenna"]
-    considered = set(asked["job"].site.considered)
-    assert "whip_antenna" in considered
-    assert "stub_antenna" not in considered
+    assert {"whip_antenna", "stub_antenna"} <= set(asked["job"].site.considered)
 
 
 @pytest.mark.parametrize(
@@ -593,12 +591,39 @@ def test_taking_twice_saves_once(run: Any, job_path: Path, answers: Answer) -> N
     assert job_path.read_bytes() == once
 
 
-def test_only_the_antennas_looked_at_are_kept(run: Any, job_path: Path, answers: Answer) -> None:
+@pytest.mark.parametrize("asked", [("--antenna", "whip_antenna"), ("--spot", "landing_window")])
+def test_what_was_not_asked_for_is_considered_all_the_same(
+    run: Any, job_path: Path, answers: Answer, asked: tuple[str, str]
+) -> None:
     answers(CHOICE)
-    run("choose", job_path, "--take", "1", "--antenna", "whip_antenna")
-    considered = set(read_job(job_path).site.considered)
-    assert "whip_antenna" in considered
-    assert "stub_antenna" not in considered
+    text = words(run("choose", job_path, "--take", "1", *asked).stdout)
+    assert {"whip_antenna", "stub_antenna"} <= set(read_job(job_path).site.considered)
+    assert "it is not the first" not in text
+
+
+@pytest.mark.parametrize(
+    ("asked", "among_those"),
+    [(("--take", "2"), (FIRST, SECOND)), (("--take", "1", "--spot", "panel_room"), (SECOND,))],
+)
+def test_what_was_taken_and_is_not_first_of_all_is_said(
+    run: Any,
+    job_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    asked: tuple[str, ...],
+    among_those: tuple[Ranked, ...],
+) -> None:
+    def choose(job: Any, as_of: Any, *, spots: Any = None, **options: Any) -> Choice:
+        return replace(CHOICE, ranked=among_those if spots else (FIRST, SECOND))
+
+    monkeypatch.setattr(command, "choose_communicator", choose)
+    text = words(run("choose", job_path, *asked).stdout)
+    assert (
+        "Of all of them, at any spot, it is not the first: that is lte_m_module, roaming_card on "
+        "001-01, 001-02 and 999-70, at Landing window (landing_window) with whip_antenna on 7.5 m "
+        "of coax_rg58c. Assessment and papers will list that before it."
+    ) in text
+    taken = json.loads(run("choose", job_path, *asked, "--json").stdout)["taken"]
+    assert taken["first"] is False
 
 
 def test_taking_as_json(run: Any, job_path: Path, answers: Answer) -> None:
@@ -608,6 +633,7 @@ def test_taking_as_json(run: Any, job_path: Path, answers: Answer) -> None:
     taken = found["taken"]
     assert taken["revision"] == read_job(job_path).revision
     assert taken["saved"]
+    assert taken["first"] is False
     assert {"what": "spot", "before": "landing_window", "now": "panel_room"} in taken["changes"]
     again = json.loads(run("choose", job_path, "--take", "2", "--json").stdout)["taken"]
     assert not again["saved"]

@@ -103,18 +103,6 @@ def test_what_is_known_of_the_ends_of_considered_parts_comes_along(demo: Job) ->
     assert keys == own | {part_key("nb_iot_module"), network_key("001-02", Technology.LTE)}
 
 
-def test_only_some_antennas(demo: Job) -> None:
-    def antennas(of: Job) -> set[str]:
-        return {i for i in of.site.considered if of.part(i).kind == "antenna"}
-
-    every = considering(demo, shipped())
-    one = considering(demo, shipped(), antennas=["whip_antenna"])
-    none = considering(every, shipped(), antennas=[])
-    assert antennas(one) == {"whip_antenna"}
-    assert antennas(none) == set()
-    assert set(every.site.considered) - set(none.site.considered) == antennas(every)
-
-
 def test_a_considered_part_that_nobody_has_is_refused(demo: Job) -> None:
     site = demo.site.model_copy(update={"considered": ["lte_m_modul"]})
     with pytest.raises(JobError, match="lte_m_module"):

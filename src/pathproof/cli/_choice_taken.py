@@ -7,7 +7,7 @@ from pathproof.assess.alike import listed
 from pathproof.assess.choice import Ranked
 from pathproof.assess.choosing import Proof
 from pathproof.assess.taking import Change, Taken, as_second
-from pathproof.cli._offer_words import number_of
+from pathproof.cli._offer_words import number_of, offer_text, short_antenna, spot_text
 from pathproof.cli._screen import Screen
 from pathproof.cli._summaries import link_words
 from pathproof.job import Site
@@ -21,6 +21,8 @@ class Told:
     """What it does to standby, supply and cables."""
     proof: Proof
     """What to read and watch next."""
+    before: Ranked | None
+    """The first of all that is considered, at any spot; none where that is what was taken."""
 
 
 def show_taken(screen: Screen, taken: Taken, told: Told, path: str, revision: int) -> None:
@@ -44,6 +46,13 @@ def show_taken(screen: Screen, taken: Taken, told: Told, path: str, revision: in
         _show_change(screen, change)
     considered = len(taken.job.site.considered)
     screen.paragraph(f"It was chosen from {considered} parts, which the job now holds.")
+    if told.before is not None:
+        first = told.before
+        screen.paragraph(
+            f"Of all of them, at any spot, it is not the first: that is {offer_text(first.offer)}, "
+            f"at {spot_text(taken.job.site, first.spot)} with {short_antenna(first.antenna)}. "
+            "Assessment and papers will list that before it."
+        )
     if told.power:
         screen.heading("Power, by what the parts state")
     for text in told.power:

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from difflib import get_close_matches
+from functools import partial
 from pathlib import Path
 from shlex import quote
 from typing import Annotated, Final
@@ -85,22 +86,21 @@ def choose(
     before = open_job(job_path)
     judged_at = as_of_moment(as_of, before.site)
     _check_named("--spot", "this job has no spot", spot, [s.id for s in before.site.spots])
-    job = _with_antennas(before, antenna)
+    job = considering(before, library())
+    antennas = [i for i in job.site.considered if job.part(i).kind == "antenna"]
+    _check_named("--antenna", "there is no antenna", antenna, [BUILT_IN, *antennas])
+    weigh = partial(choose_communicator, job, judged_at, leave_out_later=leave_out_later)
     with busy("Weighing every offer"), naming_the_option():
-        choice = choose_communicator(
-            job,
-            judged_at,
-            leave_out_later=leave_out_later,
-            spots=spot or None,
-            antennas=antenna or None,
-        )
+        choice = weigh(spots=spot or None, antennas=antenna or None)
     if number is not None:
         nth = _nth(choice, number)
         taken = take(job, nth)
+        of_all = weigh() if spot or antenna else choice
         ctx = Context(taken.job, judged_at, None, leave_out_later=leave_out_later)
         told = Told(
             power=power_changes(before, taken.job, judged_at),
             proof=next_proof(ctx, as_communicator(job.site, nth)),
+            before=_before(of_all, nth),
         )
         screen = None if as_json else Screen(ascii_only=ascii_only)
         _answer_taken(screen, job_path, before, choice, nth, taken, told)
@@ -119,22 +119,6 @@ def _exit_code(choice: Choice) -> int:
     if choice.ranked:
         return 0
     return EXIT_UNDECIDED if choice.undecided or not choice.rejected else EXIT_NOTHING_FITS
-
-
-def _with_antennas(job: Job, wanted: list[str] | None) -> Job:
-    """The job with everything considered, of antennas only those that somebody named.
-
-    Raises
-    ------
-    typer.BadParameter
-        There is no such antenna.
-    """
-    everything = considering(job, library())
-    if not wanted:
-        return everything
-    known = [i for i in everything.site.considered if everything.part(i).kind == "antenna"]
-    _check_named("--antenna", "there is no antenna", wanted, [BUILT_IN, *known])
-    return considering(job, library(), antennas=wanted)
 
 
 def _check_named(option: str, why: str, wanted: list[str] | None, known: Sequence[str]) -> None:
@@ -168,6 +152,13 @@ def _nth(choice: Choice, number: int) -> Ranked:
     return choice.ranked[number - 1]
 
 
+def _before(choice: Choice, nth: Ranked) -> Ranked | None:
+    """The first of all that is considered, where that is not what was taken."""
+    first = next(iter(choice.ranked), nth)
+    same = (first.offer, first.spot, first.antenna) == (nth.offer, nth.spot, nth.antenna)
+    return None if same else first
+
+
 def _answer_taken(
     screen: Screen | None,
     path: Path,
@@ -182,7 +173,11 @@ def _answer_taken(
     saved = write_job(path, taken.job, library()) if changed else before
     if screen is None:
         as_saved = {"job": str(path), "revision": saved.revision, "saved": changed}
-        after = {"power": list(told.power), "next": told.proof.text}
+        after = {
+            "first": told.before is None,
+            "power": list(told.power),
+            "next": told.proof.text,
+        }
         print_json({**choice.as_dict(), "taken": {**as_saved, **taken.as_dict(), **after}})
         return
     if changed:

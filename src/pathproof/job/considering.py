@@ -1,10 +1,8 @@
 """What a communicator is chosen from: everything that the library and the job hold for it."""
 
-from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
-from pathproof.job.catalogue import Part
 from pathproof.job.embedded import CHOSEN_FROM
 from pathproof.job.file import Job, embed
 from pathproof.job.library import Library
@@ -53,7 +51,7 @@ def differing(job: Job, library: Library) -> tuple[Differing, ...]:
     return tuple(found)
 
 
-def considering(job: Job, library: Library, *, antennas: Collection[str] | None = None) -> Job:
+def considering(job: Job, library: Library) -> Job:
     """The job with every communicator, service, antenna and feeder at hand considered.
 
     Those that it considers already come first, in their order; then what else it embeds and the
@@ -65,8 +63,6 @@ def considering(job: Job, library: Library, *, antennas: Collection[str] | None 
         A job; how it stands is not changed.
     library : Library
         Where other parts come from, and what is known of their ends.
-    antennas : collection of str, optional
-        Consider no antennas but these, by id; all if not given.
 
     Returns
     -------
@@ -81,10 +77,5 @@ def considering(job: Job, library: Library, *, antennas: Collection[str] | None 
     parts = {**library.parts, **job.embedded.catalogue}
     at_hand = sorted(i for i, part in parts.items() if part.kind in CHOSEN_FROM)
     every = dict.fromkeys([*job.site.considered, *at_hand])
-    chosen = [i for i in every if antennas is None or i in antennas or not _is_antenna(parts, i)]
-    site = job.site.model_copy(update={"considered": chosen})
+    site = job.site.model_copy(update={"considered": list(every)})
     return embed(job.model_copy(update={"site": site}), library)
-
-
-def _is_antenna(parts: dict[str, Part], part_id: str) -> bool:
-    return part_id in parts and parts[part_id].kind == "antenna"
