@@ -16,6 +16,7 @@ from pathproof.assess.mobile_places import unnamed_antennas
 from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.power.advice import replacement_findings
+from pathproof.assess.power.changes import currents_now
 from pathproof.assess.power.standby_advice import standby_ask, standby_findings, standby_remedy
 from pathproof.assess.power.supply_advice import supply_ask, supply_findings, supply_remedy
 from pathproof.assess.radio import MARGIN_LABEL
@@ -267,7 +268,7 @@ def _voided(ctx: Context) -> Iterator[_Draft]:
             Severity.ADVICE,
             ", ".join(entry.about) or name,
             f"Entry {entry.id} ({entry.kind}, {entry.at:%Y-%m-%d}) no longer speaks for {name}: "
-            "something it was true for has changed since.",
+            f"something it was true for has changed since.{currents_now(ctx, entry, name)}",
             "Do this test again.",
         )
 

@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from pathproof.assess import assess
 from pathproof.assess.power.changes import power_changes
 from pathproof.job import Job
 
@@ -74,3 +75,32 @@ def test_a_module_of_unknown_current_leaves_the_hours_open() -> None:
     told = power_changes(_with(), after, NOW)
     assert any(x.startswith("Capacity asked for") and x.endswith("→ not known") for x in told)
     assert any("predicted → undecided: not known: standby current of silent" in x for x in told)
+
+
+def _again(of: Job) -> dict[str, str]:
+    found = assess(of, NOW).findings
+    again = [f.text for f in found if "no longer speaks for" in f.text]
+    return {text.split(" speaks for ")[1].split(":")[0]: text for text in again}
+
+
+def test_a_test_to_be_done_again_tells_its_currents_beside_those_of_now() -> None:
+    tested, now = with_tests(_with("small"), MEASURED), _with("small", "small")
+    told = _again(now.model_copy(update={"record": tested.record}))
+    assert set(told) == {"standby", "supply"}
+    # By hand: 0.1 + 2 x 0.02 A and 0.4 + 2 x 0.1 A.
+    assert told["standby"].endswith(
+        "It measured 0.11 A with nothing in alarm, where the parts state 0.14 A now; 0.45 A in "
+        "alarm, where the parts state 0.6 A now."
+    )
+    assert told["supply"].endswith("has changed since.")
+
+
+def test_what_a_test_did_not_measure_or_nobody_states_is_not_compared() -> None:
+    tested = with_tests(_with(), MEASURED | {"alarm_current_a": None})
+    told = _again(_with("small").model_copy(update={"record": tested.record}))["standby"]
+    assert "0.11 A with nothing in alarm, where the parts state 0.12 A now." in told
+    assert "A in alarm" not in told
+    silent = {"kind": "communicator", "id": "silent", "technologies": ["lte"]}
+    unknown = job([silent], communicators=[{"id": "C0", "part": "silent"}])
+    told = _again(unknown.model_copy(update={"record": tested.record}))["standby"]
+    assert told.endswith("has changed since.")

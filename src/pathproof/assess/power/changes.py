@@ -1,17 +1,20 @@
-"""What another part, or one more, does to the power of a site."""
+"""What a change does to the power of a site, and to what was measured before it."""
 
 from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Final
 
 from pathproof.assess.context import Context
+from pathproof.assess.power.check import amount
+from pathproof.assess.power.loads import load_schedule
 from pathproof.assess.power.standby import standby_link
 from pathproof.assess.power.supply import supply_link
 from pathproof.assess.types import Line, Link
-from pathproof.job import Job
+from pathproof.job import Job, links
+from pathproof.job.record import Entry, SupplyTestEntry
 from pathproof.terms import Word
 
-__all__ = ["power_changes"]
+__all__ = ["currents_now", "power_changes"]
 
 _OF_STANDBY: Final = (
     "Standby current: what all take",
@@ -47,6 +50,28 @@ def power_changes(before: Job, after: Job, as_of: datetime) -> tuple[str, ...]:
         for text in _word_changed(of_link(was), of_link(now))
     ]
     return (*figures, *words)
+
+
+def currents_now(ctx: Context, entry: Entry, name: str) -> str:
+    """What a supply test measured for standby beside what the parts state now; else empty.
+
+    Empty too where it measured no current, or where nobody states them.
+    """
+    if not isinstance(entry, SupplyTestEntry) or name != links.STANDBY:
+        return ""
+    schedule = load_schedule(ctx.job)
+    if schedule.unknown:
+        return ""
+    idle_a, alarm_a = entry.values.standby_current_a, entry.values.alarm_current_a
+    told = [
+        f"{amount(measured_a, 'A')} {when}, where the parts state {amount(stated_a, 'A')} now"
+        for measured_a, when, stated_a in (
+            (idle_a, "with nothing in alarm", schedule.standby_a),
+            (alarm_a, "in alarm", schedule.alarm_a),
+        )
+        if measured_a is not None
+    ]
+    return f" It measured {'; '.join(told)}." if told else ""
 
 
 def _untested(job: Job, as_of: datetime) -> Context:
