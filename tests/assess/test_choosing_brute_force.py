@@ -17,7 +17,8 @@ from pathproof.assess.antenna import AntennaRun, gain_db
 from pathproof.assess.choice import Choice, Offer, Reason, Rule, SetAside
 from pathproof.assess.choosing import choose
 from pathproof.assess.context import Context
-from pathproof.assess.mobile_expected import Expected, ExpectedLevels
+from pathproof.assess.mobile_at_spots import ExpectedLevels
+from pathproof.assess.mobile_expected import Expected
 from pathproof.job import AntennaPart, CommunicatorPart, FeederPart, Job, ServicePart
 
 from ._jobs import NOW, SOURCE

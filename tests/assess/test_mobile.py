@@ -16,7 +16,7 @@ from pathproof.assess import Leaf, Link, assess
 from pathproof.assess.actions import next_actions
 from pathproof.assess.antenna import fitted_run, gain_db
 from pathproof.assess.context import Context
-from pathproof.assess.mobile_expected import ExpectedLevels
+from pathproof.assess.mobile_at_spots import ExpectedLevels
 from pathproof.job import Job
 from pathproof.terms import Reason, Word
 

@@ -8,7 +8,8 @@ import pytest
 from scipy.stats import norm
 
 from pathproof.assess.context import Context
-from pathproof.assess.mobile_expected import Expected, ExpectedLevels
+from pathproof.assess.mobile_at_spots import ExpectedLevels
+from pathproof.assess.mobile_expected import Expected
 from pathproof.job import CommunicatorPart, Job
 from pathproof.terms import Technology
 

@@ -19,7 +19,7 @@ from pathproof.assess.mobile_expected import (
     unsaid_technologies,
 )
 from pathproof.assess.mobile_levels import allowed_networks, moments, network_at, spoken_in
-from pathproof.assess.mobile_proof import Watched, watch_with, watched
+from pathproof.assess.mobile_proof import watch_with, watched
 from pathproof.assess.mobile_readings import (
     LevelsRead,
     Moment,
@@ -35,6 +35,7 @@ from pathproof.assess.mobile_readings import (
     untold_text,
     young,
 )
+from pathproof.assess.mobile_watched import Watched
 from pathproof.assess.mobile_working import Working
 from pathproof.assess.retirements import Ahead, Prospect
 from pathproof.assess.types import Link, Margin

@@ -6,8 +6,8 @@ from pathproof.assess.antenna import AntennaRun, write_gain
 from pathproof.assess.context import Context, cite
 from pathproof.assess.mobile_expected import Z_NINE_OF_TEN, Expected, LevelSpread
 from pathproof.assess.mobile_levels import NEEDS
-from pathproof.assess.mobile_proof import Watched
 from pathproof.assess.mobile_readings import Taken
+from pathproof.assess.mobile_watched import Watched
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Line
 from pathproof.assess.wording import technology_text

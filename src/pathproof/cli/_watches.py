@@ -9,8 +9,8 @@ from typing import Any
 from pathproof.assess.context import Context
 from pathproof.assess.mobile import mobile_link, watch_of
 from pathproof.assess.mobile_levels import NEEDS, technology_at, told_by
-from pathproof.assess.mobile_proof import Watched as Found
 from pathproof.assess.mobile_proof import watch_alone
+from pathproof.assess.mobile_watched import Watched as Found
 from pathproof.assess.wording import technology_text
 from pathproof.calc.mobile import Interval
 from pathproof.cli._jobs import as_of_moment

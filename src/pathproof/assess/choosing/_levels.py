@@ -15,7 +15,8 @@ from pathproof.assess.choosing._offers import counted, shared_bands
 from pathproof.assess.choosing._said import Names, Said, Weight, listed
 from pathproof.assess.context import Context
 from pathproof.assess.main_path import main_communicator
-from pathproof.assess.mobile_expected import Expected, ExpectedLevels, NotThere, standing
+from pathproof.assess.mobile_at_spots import ExpectedLevels
+from pathproof.assess.mobile_expected import Expected, NotThere, standing
 from pathproof.assess.wording import technology_text
 from pathproof.job import Communicator, CommunicatorPart, Network
 from pathproof.terms import Technology
