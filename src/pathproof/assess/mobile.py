@@ -2,11 +2,10 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from functools import partial
 
-from pathproof.assess.antenna import fitted_run, gain_db, unfit
+from pathproof.assess.antenna import gain_db
 from pathproof.assess.context import Context
 from pathproof.assess.mobile_expected import (
     Expected,
@@ -16,28 +15,16 @@ from pathproof.assess.mobile_expected import (
     limit_in_force,
     not_there_text,
     standing,
-    unsaid_technologies,
 )
-from pathproof.assess.mobile_levels import allowed_networks, moments, network_at, spoken_in
+from pathproof.assess.mobile_heard import Heard
 from pathproof.assess.mobile_proof import watch_with, watched
 from pathproof.assess.mobile_readings import (
-    LevelsRead,
     Moment,
-    network_read,
-    oldest,
-    step_of,
-    steps_text,
     still_fits,
-    taken_through,
-    told_technology,
-    too_old_text,
-    unnamed_antenna,
-    untold_text,
-    young,
 )
+from pathproof.assess.mobile_undecided import unlisted, why_nothing_counts, why_nothing_is_read
 from pathproof.assess.mobile_watched import Watched
 from pathproof.assess.mobile_working import Working
-from pathproof.assess.retirements import Ahead, Prospect
 from pathproof.assess.types import Link, Margin
 from pathproof.assess.wording import technology_text
 from pathproof.calc.radio import link_odds
@@ -48,7 +35,6 @@ from pathproof.terms import (
     AccountState,
     LimitName,
     LinkKind,
-    Quantity,
     Reason,
     SimKind,
     Technology,
@@ -122,154 +108,60 @@ _LIST_IT = (
 class _MobileLink:
     def __init__(self, ctx: Context, communicator: Communicator) -> None:
         self._ctx, self._communicator = ctx, communicator
-        self._id = names.mobile(communicator.id)
-        self._run = fitted_run(ctx.job, communicator)
-        self._module = self._run.module
-        self._working = Working(ctx, self._run)
-        self._allowed = allowed_networks(ctx.site, communicator)
-        self._readings = self._relevant_readings()
-        self._entries = self._entries_by_network()
+        self._heard = heard = Heard(ctx, communicator)
+        self._id, self._run, self._module = heard.id, heard.run, heard.module
+        self._working = Working(ctx, heard.run)
         self._gains: dict[str | None, float | None] = {}
-        self._ahead = Ahead(ctx.job, ctx.as_of.date())
-        self._networks_ahead = self._prospects()
 
     def assess(self) -> Link:
         if self._communicator.state is AccountState.ENDED:
             return self._link(Word.LACKING, "its card and account have ended")
-        ended = self._ended()
+        ended = self._heard.ended()
         if ended:
             return replace(self._link(Word.LACKING, ended), missing=_ANOTHER)
         if self._communicator.sim is None:
             return self._undecided("no card (SIM) is chosen, so its networks are not known")
-        if not self._allowed:
+        if not self._heard.allowed:
             return self._undecided("it is not said which networks its card (SIM) may use")
-        if not self._readings:
-            return self._unlisted() or self._undecided(self._why_nothing_is_read())
+        if not self._heard.readings:
+            return self._nothing(why_nothing_is_read)
         graded = self._graded()
         if not graded:
-            return self._unlisted() or self._undecided(self._why_nothing_counts())
+            return self._nothing(why_nothing_counts)
         wanted = self._networks_wanted()
         good = sum(g.margin_db >= 0 for g in graded)
         known = {g.network for g in graded}
-        unread = [n for n in self._allowed if n not in known and not self._is_gone(n)]
+        unread = [n for n in self._heard.allowed if n not in known and not self._heard.is_gone(n)]
         if good < wanted <= good + len(unread):
             return self._undecided(
                 f"{good} of {wanted} good networks that its card needs are known; "
-                f"not read yet: {', '.join(map(self._to_read, unread))}"
+                f"not read yet: {', '.join(map(self._heard.to_read, unread))}"
             )
         return self._conclude(graded[:wanted])
 
     def watch_of(self, entry: ReadingEntry) -> Watched | None:
-        network = self._network(entry)
-        if network is None or entry not in self._entries.get(network, ()):
+        network = self._heard.network(entry)
+        if network is None or entry not in self._heard.entries.get(network, ()):
             return None
-        entries, read = self._entries[network], self._read(network)
+        entries, read = self._heard.entries[network], self._heard.read(network)
         return watch_with(self._ctx, self._id, self._module, entries, read.taken, entry)
-
-    def _prospects(self) -> dict[tuple[str, Technology], Prospect]:
-        """How long each technology will be there that the module may use a network with."""
-        offered = {n.mcc_mnc: n.technologies for n in self._ctx.site.networks}
-        return {
-            (network, t): self._ahead.network(network, t)
-            for network in self._allowed
-            for t in self._module.technologies
-            if t in offered.get(network, ()) or not offered.get(network)
-        }
-
-    def _to_read(self, network: str) -> str:
-        """A network that is not read yet, with what to read where something was read in vain."""
-        read = self._read(network) if network in self._entries else LevelsRead()
-        untried = [technology_text(t) for t in self._untried(network, read)]
-        return f"{network} in {' or '.join(untried)}" if any(read.lost.values()) else network
-
-    def _has_ended(self, network: str, technology: Technology) -> bool:
-        prospect = self._networks_ahead.get((network, technology))
-        return prospect is not None and prospect.has_ended
-
-    def _is_gone(self, network: str) -> bool:
-        """Whether a network has ended in all that the module may use it with."""
-        of = [p for (code, _), p in self._networks_ahead.items() if code == network]
-        return bool(of) and all(p.has_ended for p in of)
-
-    def _ended(self) -> str:
-        """That what it depends on has ended for sure, with the source; empty where it has not."""
-        communicator = self._communicator
-        gone = [
-            p for p in self._ahead.behind(communicator.part, communicator.centre) if p.has_ended
-        ]
-        networks = list(self._networks_ahead.values())
-        if not gone and networks and all(p.has_ended for p in networks):
-            gone = networks
-        return "; ".join(
-            f"{p.name} {p.why} ({p.row.source.ref}, {p.row.source.evidence})" for p in gone if p.row
-        )
-
-    def _relevant_readings(self) -> list[ReadingEntry]:
-        """Readings about this communicator or its spot: none too old, none of something changed."""
-        return [e for e in young(self._ctx) if self._is_relevant(e)]
-
-    def _is_relevant(self, entry: ReadingEntry) -> bool:
-        spot = self._communicator.spot
-        modules = {c.id for c in self._ctx.site.communicators}
-        return self._is_own(entry) or (
-            spot in entry.about
-            and not taken_through(entry, modules)
-            and not self._is_unnamed(entry)
-            and still_fits(self._ctx, entry, names.spot(spot or ""))
-        )
-
-    def _is_unnamed(self, entry: ReadingEntry) -> bool:
-        """Whether it was read with a final antenna, and nobody said whose."""
-        return unnamed_antenna(self._ctx.site, entry.about, entry.conditions.final_antenna)
-
-    def _is_own(self, entry: ReadingEntry) -> bool:
-        """Whether the module read it itself, and is still the same with the same antenna."""
-        return self._communicator.id in entry.about and still_fits(self._ctx, entry, self._id)
-
-    def _entries_by_network(self) -> dict[str, list[ReadingEntry]]:
-        found: dict[str, list[ReadingEntry]] = defaultdict(list)
-        for entry in self._readings:
-            network = self._network(entry)
-            if network in self._allowed:
-                found[network].append(entry)
-        return found
-
-    def _network(self, entry: ReadingEntry) -> str | None:
-        """The network of a reading; where it names none, the only one, or the module's own."""
-        here = [n.mcc_mnc for n in self._ctx.site.networks] or self._allowed
-        return network_read(entry, self._allowed if self._is_own(entry) else here)
-
-    def _technology(self, entry: ReadingEntry, quantity: Quantity) -> Technology | None:
-        """The technology of a level; where its entry names none, what the module can have read."""
-        speaks = self._module.technologies
-        if entry.values.technology is None and self._is_own(entry):
-            own = spoken_in(speaks, quantity)
-            if own is not None:
-                return own
-        network = network_at(self._ctx.site, self._network(entry))
-        return told_technology(entry, quantity, network, gsm_only=set(speaks) == {Technology.GSM})
-
-    def _read(self, network: str) -> LevelsRead:
-        """What was read of a network, by technology."""
-        found = LevelsRead()
-        for entry in self._entries[network]:
-            found.add(self._ctx, entry, partial(self._technology, entry))
-        return found
 
     def _graded(self) -> list[_Graded]:
         """The networks of which something tells, the best first."""
-        graded = (self._grade(network) for network in sorted(self._entries))
+        graded = (self._grade(network) for network in sorted(self._heard.entries))
         return sorted((g for g in graded if g is not None), key=lambda g: g.rank, reverse=True)
 
     def _grade(self, network: str) -> _Graded | None:
         """A network by the technology that comes off best."""
-        read = self._read(network)
-        watches = watched(self._ctx, self._id, self._module, self._entries[network], read.taken)
+        read = self._heard.read(network)
+        watches = watched(
+            self._ctx, self._id, self._module, self._heard.entries[network], read.taken
+        )
         found = expected_levels(self._ctx, self._module, network, read, self._gain)
         of_technology = {e.technology: e for e in found}
         graded = []
         for technology in self._module.technologies:
-            if self._has_ended(network, technology):
+            if self._heard.has_ended(network, technology):
                 continue
             watch = watches.get(technology)
             if watch is not None:
@@ -280,21 +172,8 @@ class _MobileLink:
                 missing = "" if watch is None else watch.missing
                 graded.append(self._by_expected(of_technology[technology], missing))
         best = max(graded, key=lambda g: g.rank, default=None)
-        open_ = best is not None and best.never and self._untried(network, read)
+        open_ = best is not None and best.never and self._heard.untried(network, read)
         return None if open_ else best
-
-    def _untried(self, network: str, read: LevelsRead) -> list[Technology]:
-        """Technologies that the module may use the network with, and nobody looked for."""
-        offered = next(
-            (n.technologies for n in self._ctx.site.networks if n.mcc_mnc == network), []
-        )
-        return [
-            t
-            for t in self._module.technologies
-            if (t in offered or not offered)
-            and not read.told(t)
-            and not self._has_ended(network, t)
-        ]
 
     def _by_expected(self, expected: Expected | NotThere, missing: str) -> _Graded:
         if isinstance(expected, NotThere):
@@ -359,7 +238,7 @@ class _MobileLink:
     def _read_with_final_antenna(self, taken: Moment) -> bool:
         entry = taken.entry
         told = entry.conditions.final_antenna
-        own = self._is_own(entry)
+        own = self._heard.is_own(entry)
         return own if told is None else told and still_fits(self._ctx, entry, self._id)
 
     def _networks_wanted(self) -> int:
@@ -420,105 +299,12 @@ class _MobileLink:
             return self._link(Word.LACKING, f"{self._needs()}it may use {shown} and no other")
         return self._undecided(f"{self._needs()}the site lists {shown} and no other")
 
-    def _why_nothing_is_read(self) -> str:
-        """That no level is on record, or none that is young enough."""
-        too_old = [
-            e.at
-            for e in self._ctx.entries
-            if isinstance(e, ReadingEntry) and e.at < oldest(self._ctx) and self._is_relevant(e)
-        ]
-        if not too_old:
-            nothing = f"no level is on record for {self._place()}"
-            spot = self._communicator.spot
-            if any(self._is_unnamed(e) for e in young(self._ctx) if spot in e.about):
-                return f"{nothing} that says whose final antenna it was read with"
-            return nothing
-        why = too_old_text(self._ctx, max(too_old))
-        return f"what was read for {self._place()} is {why}; read again"
-
-    def _why_nothing_counts(self) -> str:
-        speaks = ", ".join(technology_text(t) for t in self._module.technologies)
-        quantities = {x.quantity for e in self._readings for _, y in moments(e) for x in y}
-        steps = [step for e in self._readings if (step := step_of(e)) is not None]
-        if not quantities and steps:
-            return steps_text(steps[-1])
-        if not quantities and not self._in_vain():
-            return "what was read holds no level"
-        if all(self._network(e) is None for e in self._readings):
-            return "the reading does not say which network it is of"
-        if quantities and quantities <= {Quantity.RSSI_DBM, Quantity.BER_PERCENT}:
-            return f"RSSI alone does not grade {speaks}; read RSRP (+CESQ)"
-        return (
-            self._untold()
-            or self._unsaid()
-            or self._in_vain()
-            or self._unfit()
-            or f"nothing read is of a network and technology that it uses ({speaks})"
-        )
-
-    def _in_vain(self) -> str:
-        """That a network was looked for in vain, and in what it is to be looked for yet."""
-        for network in self._entries:
-            read = self._read(network)
-            lost = [technology_text(t) for t, x in read.lost.items() if x and not read.taken.get(t)]
-            untried = [technology_text(t) for t in self._untried(network, read)]
-            if lost and untried:
-                return (
-                    f"{network} was looked for in {' and '.join(lost)} and not heard; read it in "
-                    f"{' or '.join(untried)}"
-                )
-        return ""
-
-    def _unlisted(self) -> Link | None:
-        """That no network of the card is known to offer what the module speaks; none if one is."""
-        speaks = ", ".join(technology_text(t) for t in self._module.technologies)
-        listed = [n for n in self._ctx.site.networks if n.mcc_mnc in self._allowed]
-        offered = {t for n in listed for t in n.technologies}
-        silent = len(listed) < len(self._allowed) or not all(n.technologies for n in listed)
-        if silent or offered & set(self._module.technologies):
-            return None
-        codes = " and ".join(n.mcc_mnc for n in listed)
-        they = "is" if len(listed) == 1 else "are"
-        why = (
-            f"{codes} {they} not known to offer {speaks}, which is all that the module speaks: "
-            "list it in the site's networks if it is offered there, or take another module"
-        )
-        return replace(self._undecided(why), missing=_LIST_IT)
-
-    def _untold(self) -> str:
-        """That a reading may be of several technologies of its network."""
-        for network, entries in self._entries.items():
-            here = network_at(self._ctx.site, network)
-            told = [untold_text(e, here) for e in entries]
-            if any(told):
-                return f"{network}: {max(told)}"
-        return ""
-
-    def _unsaid(self) -> str:
-        """That the site does not say whether a network offers what LTE would stand in for."""
-        for network in self._entries:
-            read = self._read(network)
-            asked = unsaid_technologies(self._ctx, self._module, network, read)
-            if asked:
-                said = " or ".join(technology_text(t) for t in asked)
-                return (
-                    f"LTE was read, and it is not said whether {network} offers {said} here; ask "
-                    "the operator and list its technologies, or read the technology itself"
-                )
-        return ""
-
-    def _unfit(self) -> str:
-        """Why the antenna makes nothing of what was read."""
-        taken = [t for n in self._entries for of in self._read(n).taken.values() for t in of]
-        for one in taken:
-            why = unfit(self._run, one.band, self._ctx)
-            if why is not None and one.technology in self._module.technologies:
-                return why
-        return ""
-
-    def _place(self) -> str:
-        spot = self._communicator.spot
-        return self._communicator.id if spot is None else f"{self._communicator.id} or spot {spot}"
+    def _nothing(self, why: Callable[[Heard], str]) -> Link:
+        """Undecided, as no level counts."""
+        none_offers = unlisted(self._heard)
+        if none_offers:
+            return replace(self._undecided(none_offers), missing=_LIST_IT)
+        return self._undecided(why(self._heard))
 
     def _undecided(self, why: str) -> Link:
         return self._link(Word.UNDECIDED, why, reason=Reason.INPUT)
@@ -532,7 +318,7 @@ class _MobileLink:
             word=word,
             why=why,
             reason=reason,
-            evidence=tuple(e.id for e in self._readings),
+            evidence=tuple(e.id for e in self._heard.readings),
             working=self._working.finished(),
         )
 
