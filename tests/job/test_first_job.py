@@ -28,6 +28,11 @@ def test_example_is_judged_as_the_page_says() -> None:
         "shop_motion": Word.PREDICTED,
         "store_motion": Word.LACKING,
     }
+    # By hand, IEC 60228 class 5: 10.5 V - 2 x 12 m x 0.039 ohm/m x 0.35 A = 10.1724 V; 10 needed.
+    supply = assessment.link("supply")
+    assert supply.margin is not None
+    assert (supply.word, supply.margin.value) == (Word.PREDICTED, pytest.approx(0.1724))
+    assert assessment.link("standby").word is Word.PREDICTED
 
 
 def test_a_communicator_can_be_chosen_for_it_as_the_page_says() -> None:
