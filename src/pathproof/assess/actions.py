@@ -7,7 +7,7 @@ from pathproof.assess.context import Context
 from pathproof.assess.findings import ask_for, remedy
 from pathproof.assess.judge import in_use
 from pathproof.assess.naming import called
-from pathproof.assess.power.standby_advice import standby_confirm, standby_proof
+from pathproof.assess.power.standby_advice import standby_proof
 from pathproof.assess.power.supply_advice import supply_ask, supply_proof
 from pathproof.assess.types import Action, Link, Signal
 from pathproof.terms import LimitName, LinkKind, Reason, Word
@@ -109,7 +109,7 @@ def _mobile_proof(ctx: Context, link: Link) -> str:
 
 def _confirm(ctx: Context, link: Link) -> str:
     if link.kind is LinkKind.STANDBY:
-        return standby_confirm(link)
+        return link.missing
     if link.kind is LinkKind.SUPPLY:
         return supply_ask(ctx)
     return f"Confirm the limit from your own copy: {link.why}."

@@ -17,7 +17,7 @@ from pathproof.assess.naming import called, named
 from pathproof.assess.placing import placing_findings
 from pathproof.assess.power.advice import replacement_findings
 from pathproof.assess.power.changes import currents_now
-from pathproof.assess.power.standby_advice import standby_ask, standby_findings, standby_remedy
+from pathproof.assess.power.standby_advice import standby_findings
 from pathproof.assess.power.supply_advice import supply_ask, supply_findings, supply_remedy
 from pathproof.assess.radio import MARGIN_LABEL
 from pathproof.assess.retirements import Fate, Outlook, outlooks
@@ -183,7 +183,7 @@ def remedy(ctx: Context, link: Link) -> str:
                 "communicator for a stronger network; then assess again."
             )
         case LinkKind.STANDBY:
-            return standby_remedy(link)
+            return link.missing
         case LinkKind.SUPPLY:
             return supply_remedy(ctx)
         case LinkKind.REPORTING:
@@ -220,8 +220,8 @@ def _open_limit(ctx: Context, link: Link) -> str:
     """What to do about a limit that leaves a link open."""
     if link.kind is LinkKind.SUPPLY:
         return supply_ask(ctx)
-    if link.kind is LinkKind.STANDBY and not link.why.endswith("not confirmed"):
-        return "Mend the profile, or fit what is named there; then assess again."
+    if link.kind is LinkKind.STANDBY:
+        return link.missing
     return "Look the limit up in your own copy and confirm it: pathproof profile confirm."
 
 
@@ -242,7 +242,7 @@ def ask_for(ctx: Context, link: Link) -> str:
         case LinkKind.SUPPLY:
             return supply_ask(ctx)
         case LinkKind.STANDBY:
-            return standby_ask(ctx)
+            return link.missing
 
 
 def _ask_for_levels(ctx: Context, link: Link) -> str:

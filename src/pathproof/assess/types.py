@@ -61,8 +61,9 @@ class Link:
     probability: float | None = None
     note: str | None = None
     missing: str = ""
-    """What is missing to prove it, where somebody began to; of a mobile one that is undecided or
-    lacking what to do about it, where that is not the usual. The next action says so."""
+    """What is missing to prove it, where somebody began to; of standby that is undecided or lacking
+    what to do about it, of such a mobile one where that is not the usual. The next action says
+    so."""
     network: str | None = None
     """The network that decides, of a mobile one that was read."""
     band: str | None = None

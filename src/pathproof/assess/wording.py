@@ -1,10 +1,22 @@
 """Words for figures of an assessment, the same on paper, terminal and page."""
 
 import math
+from typing import Final
 
 from pathproof.assess.choice import Ranked
 from pathproof.calc.mobile import Interval
 from pathproof.terms import Technology
+
+_DECIMALS: Final = {"A": 6, "ohm": 4, "ohm/m": 4, "F": 4, "Ah": 4, "V": 3}
+_DECIMALS_BELOW_1: Final = {"h": 4}
+_USUAL_DECIMALS: Final = 2
+
+
+def decimals(value: float, unit: str) -> int:
+    """Most decimals of a figure: so many that sums come out with the figures that are shown."""
+    if abs(value) < 1.0 and unit in _DECIMALS_BELOW_1:
+        return _DECIMALS_BELOW_1[unit]
+    return _DECIMALS.get(unit, _USUAL_DECIMALS)
 
 
 def odds_text(ratio: float) -> str:

@@ -6,14 +6,14 @@ from collections.abc import Iterable
 from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
+from pathproof.assess.wording import decimals
+
 ELLIPSIS = "\N{HORIZONTAL ELLIPSIS}"
 NO_BREAK = "\N{NO-BREAK SPACE}"
 MINUS = "\N{MINUS SIGN}"
 _SOFT_BREAK = "\N{ZERO WIDTH SPACE}"
 _JOINERS = "\N{ZERO WIDTH NON-JOINER}\N{ZERO WIDTH JOINER}"  # Persian and Indic scripts need them
 _LONGEST_RUN = 24
-_DECIMALS = {"A": 4, "ohm": 4, "ohm/m": 4, "F": 4, "Ah": 3, "V": 3}
-"""Most decimals of units in which small figures matter; of others two, and two at the least."""
 _SIGNS = {"deg": "°", "degC": "°C", "dBuV/m": "dBµV/m", "mm2": "mm²"}
 _MONTHS = [
     *("January", "February", "March", "April", "May", "June"),
@@ -57,7 +57,7 @@ def figure(value: float, unit: str) -> str:
     elif unit in ("", "ratio"):
         text = f"{value:.3f}"
     else:
-        text = _trimmed(f"{value:.{_DECIMALS.get(unit, 2)}f}")
+        text = _trimmed(f"{value:.{decimals(value, unit)}f}")
     return text.replace("-", MINUS)
 
 
@@ -120,8 +120,8 @@ def ranges(numbers: Iterable[int]) -> str:
 
 def _trimmed(text: str) -> str:
     """A decimal figure without noughts at its end, but for the first two decimals."""
-    whole, _, decimals = text.partition(".")
-    return f"{whole}.{decimals[:2]}{decimals[2:].rstrip('0')}"
+    whole, _, part = text.partition(".")
+    return f"{whole}.{part[:2]}{part[2:].rstrip('0')}"
 
 
 def _shown(character: str) -> str:

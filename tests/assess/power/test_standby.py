@@ -124,7 +124,7 @@ def test_b2_a_published_sizing_leaves_a_12_ah_pair_short() -> None:
     assert line(found, "Charge taken").value == pytest.approx(10.397, abs=0.0005)
     assert line(found, "Capacity asked for").value == pytest.approx(12.48, abs=0.005)
     assert (found.word, line(found, "Next usual size").value) == (Word.LACKING, 17.0)
-    assert "fit 17 Ah" in found.why
+    assert found.missing.startswith("Fit 17 Ah, ")
 
 
 def test_the_edition_of_2022_adds_25_percent() -> None:
@@ -209,8 +209,9 @@ def test_blocks_in_parallel_add_up() -> None:
 def test_too_small_a_battery_lacks_and_says_what_to_fit() -> None:
     found = standby(job(battery={"capacity_ah": 1.2}))
     assert found.word is Word.LACKING
-    # By hand: (0.1 A 11.75 h + 0.4 A 0.25 h) 1.25 = 1.59 Ah.
-    assert "1.6 Ah asked for; fit 2.1 Ah" in found.why
+    # By hand: (0.1 A 11.75 h + 0.4 A 0.25 h) 1.25 = 1.59375 Ah.
+    assert "1.5938 Ah asked for" in found.why
+    assert found.missing.startswith("Fit 2.1 Ah, ")
     assert found.margin is not None
     assert found.margin.value < 0
 
@@ -258,7 +259,7 @@ def test_ageing_by_itself_goes_with_a_small_design_margin() -> None:
 def test_ageing_never_counts_twice() -> None:
     found = standby(job(limits={"ageing_ratio": {"value": 0.8}}))
     assert (found.word, found.reason) == (Word.UNDECIDED, Reason.LIMIT)
-    assert "set ageing_ratio to 1" in found.why
+    assert "set ageing_ratio to 1" in found.missing
 
 
 @pytest.mark.parametrize(
@@ -361,8 +362,39 @@ def test_a_factor_from_memory_alone_makes_nothing_lack() -> None:
     # By hand: 1.275 Ah asked of 1.7 Ah / 1.25 = 1.36 Ah; at 0 degC, factor 1.40, 0.97 Ah.
     found = standby(job(battery={"capacity_ah": 1.7}, fitted={"temperature_degc": 0.0}))
     assert (found.word, found.reason) == (Word.UNDECIDED, Reason.LIMIT)
-    assert "from memory; fit 4.5 Ah" in found.why
+    assert found.missing.startswith("Fit 4.5 Ah, or check the factor in your own copy")
     assert found.margin is None
+
+
+def test_without_a_battery_the_working_says_what_to_fit() -> None:
+    found = standby(job(without="battery"))
+    assert (found.word, found.reason) == (Word.UNDECIDED, Reason.INPUT)
+    # By hand: (0.1 A 11.75 h + 0.4 A 0.25 h) 1.25 = 1.275 Ah 1.25 = 1.59375 Ah.
+    assert line(found, "Charge taken").value == pytest.approx(1.275)
+    assert line(found, "Capacity asked for").value == pytest.approx(1.59375)
+    assert line(found, "Next usual size").value == 2.1
+    assert "no Peukert" in line(found, "Factor for the cold").label
+    assert "at least 2.1 Ah (next usual size), as 1.5938 Ah are asked for" in found.missing
+
+
+@pytest.mark.parametrize("without", ["supply", "panel"])
+def test_without_a_battery_nothing_is_sized_by_what_is_not_known(without: str) -> None:
+    before = job(without=without).model_dump(mode="json")
+    before["site"]["battery"] = None
+    found = standby(Job.model_validate(before))
+    assert found.missing == "Choose the battery."
+    assert not any(x.label.startswith("Capacity") for x in found.working)
+
+
+def test_every_figure_of_the_hours_has_a_line() -> None:
+    found = standby(job(battery={"peukert": 1.15}, fitted={"temperature_degc": 10.0}))
+    # By hand, factor 1.19 at 10 degC: 7 Ah / 1.19 = 5.8824 Ah; 0.4 A is above 5.8824 / 20 A, so
+    # 0.1 Ah (0.4 x 20 / 5.8824)^0.15 = 0.10472 Ah; 0.1 A is not: (5.8824 - 0.1047) / 0.1 = 57.78.
+    assert line(found, "Capacity left when new").value == pytest.approx(5.8824, abs=5e-5)
+    assert line(found, "The alarm takes of it when new").value == pytest.approx(0.10472, abs=5e-6)
+    hours = line(found, "Hours it lasts when new")
+    assert hours.value == pytest.approx(57.78, abs=0.005)
+    assert [unit for _, unit in hours.inputs.values()] == ["Ah", "Ah", "A"]
 
 
 @pytest.mark.parametrize("temperature_degc", [-10.0, 60.0])

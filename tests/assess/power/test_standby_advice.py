@@ -7,7 +7,7 @@ import pytest
 from pathproof.assess import assess
 from pathproof.assess.context import Context
 from pathproof.assess.power.standby import standby_link
-from pathproof.assess.power.standby_advice import standby_ask, standby_proof
+from pathproof.assess.power.standby_advice import standby_proof
 from pathproof.job import Job
 
 from ._power_jobs import NOW
@@ -37,14 +37,21 @@ def _site(parts: list[dict[str, Any]] | None = None, **fields: Any) -> Job:
 @pytest.mark.parametrize(
     ("of", "told"),
     [
-        (_site(battery={"capacity_ah": 1.2}), "Fit the size that is named"),
+        (_site(battery={"capacity_ah": 1.2}), "Fit 2.1 Ah, of a type that"),
         (with_tests(_site(), MEASURED | {"loaded_v": 9.0}), "fit a new battery"),
-        (_site(without="battery"), "Choose the battery."),
+        (_site(without="battery"), "Choose the battery: fit at least 2.1 Ah (next usual size)"),
         (_site(without="supply"), "Choose the supply"),
         (_site([PANEL | {"standby_current_a": None}]), "measure standby and alarm current"),
-        (_site([PANEL | {"minimum_v": 11.5}]), "stops at 11.5 V"),
-        (_site(limits={"ageing_ratio": {"value": 0.8}}), "Mend the profile"),
-        (_site(battery={"capacity_ah": 1.7}, fitted={"temperature_degc": 0.0}), "fit 4.5 Ah"),
+        (_site([PANEL | {"minimum_v": 11.5}]), "Look up what block gives down to 11.5 V"),
+        (_site(limits={"ageing_ratio": {"value": 0.8}}), "Mend the profile: set ageing_ratio to 1"),
+        (
+            _site(battery={"capacity_ah": 1.7}, fitted={"temperature_degc": 0.0}),
+            "Fit 4.5 Ah, or check the factor",
+        ),
+        (
+            with_tests(_site(), MEASURED | {"battery_date": "2020-01-15"}),
+            "(past its date 2023-07-30)",
+        ),
     ],
 )
 def test_a_finding_says_what_to_do(of: Job, told: str) -> None:
@@ -85,4 +92,4 @@ def test_nothing_is_compared_with_what_nobody_states() -> None:
 
 def test_without_a_panel_that_is_what_to_choose() -> None:
     ctx = Context(_site(without="panel"), NOW, None, leave_out_later=False)
-    assert standby_ask(ctx) == "Choose the panel."
+    assert standby_link(ctx).missing == "Choose the panel."

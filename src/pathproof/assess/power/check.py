@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from pathproof.assess.context import Context
 from pathproof.assess.types import Margin
+from pathproof.assess.wording import decimals
 from pathproof.job import Limit
 from pathproof.terms import LimitName, Reason, Word
 
@@ -81,8 +82,11 @@ def weakest(checks: Sequence[Check]) -> Check:
 
 
 def amount(value: float, unit: str) -> str:
-    """A figure as people say it, such as "0.25 A"."""
-    return f"{value:.{4 if abs(value) >= 10.0 else 3}g} {unit}"
+    """A figure as people say it and as sheets show it, such as "0.25 A"."""
+    text = f"{value:.{decimals(value, unit)}f}"
+    if float(text) == 0.0 and value:
+        text = f"{value:.2g}"  # a miss is never said to be nothing
+    return f"{text.rstrip('0').rstrip('.') if '.' in text else text} {unit}"
 
 
 def allowed_drop_v(start_v: float, needed_v: float) -> float:

@@ -1,15 +1,21 @@
 """Standby link: how long the battery carries the panel and all that it feeds without mains."""
 
-import math
+from dataclasses import dataclass
 from typing import Final
 
 from pathproof.assess.context import Context
 from pathproof.assess.power.battery_life import battery_life
-from pathproof.assess.power.loads import load_schedule
+from pathproof.assess.power.check import amount
+from pathproof.assess.power.loads import LoadSchedule, load_schedule
 from pathproof.assess.power.standby_asked import Asked, asked_of
-from pathproof.assess.power.standby_figures import StandbyFigures, standby_figures
-from pathproof.assess.power.standby_tests import measured
+from pathproof.assess.power.standby_figures import (
+    StandbyFigures,
+    asked_capacity,
+    standby_figures,
+)
+from pathproof.assess.power.standby_tests import Measured, measured
 from pathproof.assess.power.standby_working import (
+    write_asked,
     write_currents,
     write_dates,
     write_figures,
@@ -17,7 +23,7 @@ from pathproof.assess.power.standby_working import (
 )
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Link, Margin
-from pathproof.calc.power import BatterySize
+from pathproof.calc.power import BatterySize, next_size
 from pathproof.job import PANEL_ID, BatteryPart, Job, PanelPart
 from pathproof.job import links as names
 from pathproof.job.site import FittedBattery
@@ -25,6 +31,10 @@ from pathproof.terms import LinkKind, OutOfRangeError, Reason, Word
 
 __all__ = ["held_volts", "standby_link"]
 
+_MEASURE: Final = (
+    "Give the currents in the catalogue, from the papers of these parts; or measure standby and "
+    "alarm current at the panel and record them as a supply test."
+)
 _OTHER_SYSTEM_RATIO: Final = 1.25
 """Nominal volts further apart than this are of different systems. House value. [ratio]"""
 _LEAST_A: Final = 1e-6
@@ -35,7 +45,7 @@ def standby_link(ctx: Context) -> Link:
     """The link of the standby battery to the panel, with its hours, its word and its working."""
     fitted = ctx.site.battery
     if fitted is None:
-        return _link(ctx, Word.UNDECIDED, "no battery is given", reason=Reason.INPUT)
+        return _without_battery(ctx)
     return _Standby(ctx, fitted).assess()
 
 
@@ -51,6 +61,61 @@ def held_volts(job: Job) -> float | None:
     return max((v for v in known if v is not None), default=None)
 
 
+@dataclass(frozen=True, kw_only=True)
+class _Taken:
+    """Standby and alarm current that count: measured, else by the schedule."""
+
+    schedule: LoadSchedule
+    found: Measured
+
+    @property
+    def standby_a(self) -> float:
+        taken = self.found.standby_a
+        return self.schedule.standby_a if taken is None else taken.value
+
+    @property
+    def alarm_a(self) -> float:
+        taken = self.found.alarm_a
+        return self.schedule.alarm_a if taken is None else taken.value
+
+    @property
+    def unknown(self) -> str:
+        """Which current nobody says, in words; empty where both are known."""
+        unknown = [
+            d.unknown
+            for d in self.schedule.draws
+            if (d.standby_a is None and self.found.standby_a is None)
+            or (d.alarm_a is None and self.found.alarm_a is None)
+        ]
+        if unknown:
+            return (
+                f"not known: {'; '.join(unknown)}; take it from its papers, or measure standby and "
+                "alarm current at the panel"
+            )
+        if self.standby_a < _LEAST_A:
+            return "nothing takes current from the battery by what the parts state"
+        return ""
+
+
+def _without_battery(ctx: Context) -> Link:
+    """Undecided, with what a battery has to hold where that can be told without one."""
+    sheet, supply = Sheet(), ctx.site.supply
+    taken = _Taken(schedule=load_schedule(ctx.job), found=measured(ctx, None, None))
+    currents = write_currents(sheet, taken.schedule, taken.found)
+    why, do = "no battery is given", "Choose the battery."
+    asked = None if supply is None else asked_of(ctx, supply)
+    if isinstance(asked, Asked) and ctx.site.panel is not None and not taken.unknown:
+        needed = asked_capacity(asked, taken.standby_a, taken.alarm_a)
+        size = next_size(needed.capacity_ah)
+        write_asked(sheet, ctx, asked, needed, size, currents)
+        fit = "what its maker states" if size is None else f"{size_text(size)} (next usual size)"
+        do = (
+            f"Choose the battery: fit at least {fit}, as {amount(needed.capacity_ah, 'Ah')} are "
+            "asked for, Peukert and temperature not counted."
+        )
+    return _link(ctx, Word.UNDECIDED, why, reason=Reason.INPUT, sheet=sheet, missing=do)
+
+
 class _Standby:
     def __init__(self, ctx: Context, fitted: FittedBattery) -> None:
         part = ctx.job.part(fitted.part)
@@ -60,46 +125,44 @@ class _Standby:
         self._life = battery_life(ctx)
         dated = None if self._life is None else self._life.dated
         self._found = measured(ctx, self._needed_v, dated)
-        self._schedule = load_schedule(ctx.job)
+        self._taken = _Taken(schedule=load_schedule(ctx.job), found=self._found)
         self._sheet = Sheet()
-        self._currents = write_currents(self._sheet, self._schedule, self._found)
+        self._currents = write_currents(self._sheet, self._taken.schedule, self._found)
 
     def assess(self) -> Link:
         if self._found.volts_fail:
             return self._volts_fail()
         supply = self._ctx.site.supply
         if supply is None:
-            return self._undecided("no supply is given, so it is not known which hours are asked")
+            return self._undecided(
+                "no supply is given, so it is not known which hours are asked",
+                "Choose the supply, and say of which kind it is.",
+            )
         asked = asked_of(self._ctx, supply)
         if isinstance(asked, str):
-            return self._undecided(asked, Reason.LIMIT)
-        why_not = self._misfit() or self._currents_unknown()
-        if why_not:
-            return self._undecided(why_not)
+            why, _, do = asked.partition("; ")
+            return self._undecided(why, f"Mend the profile: {do}.", Reason.LIMIT)
+        misfit = self._misfit()
+        if misfit is not None:
+            return self._undecided(*misfit)
+        if self._taken.unknown:
+            return self._undecided(self._taken.unknown, _MEASURE)
         try:
             figures = standby_figures(
-                self._fitted, self._part, asked, self._standby_a, self._alarm_a
+                self._fitted, self._part, asked, self._taken.standby_a, self._taken.alarm_a
             )
         except OutOfRangeError as error:
             return self._undecided(
                 f"the battery stands at {error.value:g} degC, and the factors for lead-acid "
-                f"batteries cover {error.low:g} to {error.high:g} degC; put it elsewhere"
+                f"batteries cover {error.low:g} to {error.high:g} degC",
+                f"Put the battery where it is {error.low:g} to {error.high:g} degC, or correct its "
+                "temperature in the job.",
             )
         write_figures(self._sheet, self._ctx, asked, figures, self._currents)
         write_volts(self._sheet, self._found, self._needed_v)
         if self._life is not None:
             write_dates(self._sheet, self._life)
         return self._conclude(asked, figures)
-
-    @property
-    def _standby_a(self) -> float:
-        taken = self._found.standby_a
-        return self._schedule.standby_a if taken is None else taken.value
-
-    @property
-    def _alarm_a(self) -> float:
-        taken = self._found.alarm_a
-        return self._schedule.alarm_a if taken is None else taken.value
 
     @property
     def _by_measurement(self) -> bool:
@@ -116,67 +179,65 @@ class _Standby:
             Word.LACKING,
             f"the battery held {loaded.value:g} V under alarm load{after} ({loaded.told}); it has "
             f"to hold {needed_v:g} V",
+            do="Check terminals, fuse and charger, fit a new battery of the type that the panel is "
+            "made for, let it charge, put its date on record and test it again.",
         )
 
-    def _misfit(self) -> str:
-        """Why the battery does not go with the panel, in words; empty where it does."""
+    def _misfit(self) -> tuple[str, str] | None:
+        """Why the battery does not go with the panel, and what to do; none where it does."""
         panel = self._ctx.site.panel
         if panel is None:
-            return "no panel is chosen"
+            return "no panel is chosen", "Choose the panel."
         part, battery = self._ctx.job.part(panel.part), self._part
         assert isinstance(part, PanelPart)
         ratio = battery.nominal_v / part.nominal_v
         if max(ratio, 1.0 / ratio) > _OTHER_SYSTEM_RATIO:
             return (
                 f"{battery.name} has {battery.nominal_v:g} V and {part.name} is for "
-                f"{part.nominal_v:g} V; choose the battery that the panel is made for"
+                f"{part.nominal_v:g} V",
+                f"Choose a battery of {part.nominal_v:g} V, as {part.name} is made for.",
             )
         end_v, minimum_v = battery.end_v, part.minimum_v
         if end_v is not None and minimum_v is not None and end_v < minimum_v:
             return (
                 f"{part.name} stops at {minimum_v:g} V, before {battery.name} has given its "
-                f"capacity at {end_v:g} V, so how much of that counts is not known"
+                f"capacity at {end_v:g} V, so how much of that counts is not known",
+                f"Look up what {battery.name} gives down to {minimum_v:g} V and enter that with "
+                f"its end_v, or choose a panel that works down to {end_v:g} V.",
             )
-        return ""
-
-    def _currents_unknown(self) -> str:
-        """Which current nobody says, in words; empty where both are known."""
-        found = self._found
-        unknown = [
-            d.unknown
-            for d in self._schedule.draws
-            if (d.standby_a is None and found.standby_a is None)
-            or (d.alarm_a is None and found.alarm_a is None)
-        ]
-        if unknown:
-            return (
-                f"not known: {'; '.join(unknown)}; take it from its papers, or measure standby and "
-                "alarm current at the panel"
-            )
-        if self._standby_a < _LEAST_A:
-            return "nothing takes current from the battery by what the parts state"
-        return ""
+        return None
 
     def _conclude(self, asked: Asked, figures: StandbyFigures) -> Link:
         waiting = [name for name in asked.limits if not self._ctx.limit(name).usable]
         if waiting:
+            listed, one = ", ".join(waiting), len(waiting) == 1
             return self._undecided(
-                f"the limit {waiting[0]} is from memory and not confirmed", Reason.LIMIT
+                f"the limit{'' if one else 's'} {listed} {'is' if one else 'are'} from memory and "
+                "not confirmed",
+                f"Look {listed} up in your own copy and confirm {'it' if one else 'them'}: "
+                "pathproof profile confirm.",
+                Reason.LIMIT,
             )
         if figures.margin_warm_h < 0.0:
-            return self._with_margin(Word.LACKING, self._lacks(figures), figures)
+            do = (
+                f"{_fit(figures)}, of a type that panel and charger are made for, or take load off "
+                "the supply; put its date on record and test again."
+            )
+            return self._with_margin(Word.LACKING, self._lacks(figures), figures, missing=do)
         if figures.margin_h < 0.0:
             return self._undecided(
-                f"it lacks {_shown_h(-figures.margin_h, up=True)} h only by the factor for "
-                f"{figures.temperature_degc:g} degC, which is from memory; {_fit(figures)}, or "
-                "check the factor in your own copy of IEEE 485",
+                f"it lacks {amount(-figures.margin_h, 'h')} only by the factor for "
+                f"{figures.temperature_degc:g} degC, which is from memory",
+                f"{_fit(figures)}, or check the factor in your own copy of IEEE 485.",
                 Reason.LIMIT,
             )
         due = None if self._life is None else self._life.due
         if due is not None and due < self._ctx.as_of.date():
             return self._undecided(
                 f"the battery was to be replaced by {due.isoformat()}, so what it still holds is "
-                "not known; fit a new one and give its date"
+                "not known",
+                f"Replace the battery (past its date {due.isoformat()}) and put its date on "
+                "record.",
             )
         missing = self._missing()
         if not missing:
@@ -228,14 +289,14 @@ class _Standby:
             else ""
         )
         return (
-            f"with its margin kept it lasts {_shown_h(figures.kept.standby_h)} h and then "
-            f"{alarm_min:g} min in alarm, {_shown_h(figures.margin_h)} h more than the "
+            f"with its margin kept it lasts {amount(figures.kept.standby_h, 'h')} and then "
+            f"{alarm_min:g} min in alarm, {amount(figures.margin_h, 'h')} more than the "
             f"{figures.demand.standby_h:g} h asked for{aged}"
         )
 
     def _lacks(self, figures: StandbyFigures) -> str:
         lasts = (
-            f"lasts {_shown_h(figures.kept.standby_h)} h of the {figures.demand.standby_h:g} h "
+            f"lasts {amount(figures.kept.standby_h, 'h')} of the {figures.demand.standby_h:g} h "
             "asked for before the alarm"
             if figures.kept.alarm_held
             else "does not even carry the alarm"
@@ -243,7 +304,7 @@ class _Standby:
         return (
             f"with its margin kept it {lasts}, {self._how()}: "
             f"{figures.battery.capacity_ah:g} Ah are fitted and "
-            f"{_shown_h(figures.needed.capacity_ah, up=True)} Ah asked for; {_fit(figures)}"
+            f"{amount(figures.needed.capacity_ah, 'Ah')} asked for"
         )
 
     def _evidence_text(self) -> str:
@@ -264,30 +325,24 @@ class _Standby:
             missing=missing,
         )
 
-    def _undecided(self, why: str, reason: Reason = Reason.INPUT) -> Link:
-        return self._link(Word.UNDECIDED, why, reason)
+    def _undecided(self, why: str, do: str, reason: Reason = Reason.INPUT) -> Link:
+        return self._link(Word.UNDECIDED, why, reason, do)
 
-    def _link(self, word: Word, why: str, reason: Reason | None = None) -> Link:
-        return _link(self._ctx, word, why, reason=reason, sheet=self._sheet)
+    def _link(self, word: Word, why: str, reason: Reason | None = None, do: str = "") -> Link:
+        return _link(self._ctx, word, why, reason=reason, sheet=self._sheet, missing=do)
 
 
 def _fit(figures: StandbyFigures) -> str:
     """What to fit instead, in words."""
     size = figures.next_size
     if size is None:
-        return "fit a larger one that its maker states"
-    return f"fit {size_text(size)}"
+        return "Fit a larger battery that its maker states"
+    return f"Fit {size_text(size)}"
 
 
 def size_text(size: BatterySize) -> str:
     """A usual size as people say it, such as "12 Ah" or "2 x 40 Ah"."""
     return f"{size.block_ah:g} Ah" if size.blocks == 1 else f"{size.blocks} x {size.block_ah:g} Ah"
-
-
-def _shown_h(value: float, *, up: bool = False) -> str:
-    """In tenths, never in favour of the battery."""
-    tenths = math.ceil(value * 10 - 1e-6) if up else math.floor(value * 10 + 1e-6)
-    return f"{tenths / 10:.1f}"
 
 
 def _link(

@@ -10,13 +10,7 @@ from pathproof.assess.power.standby_tests import measured
 from pathproof.assess.types import Link
 from pathproof.terms import LimitName, Severity
 
-__all__ = [
-    "standby_ask",
-    "standby_confirm",
-    "standby_findings",
-    "standby_proof",
-    "standby_remedy",
-]
+__all__ = ["standby_findings", "standby_proof"]
 
 _USUAL_MIN: Final = 5.0
 """Time under load to name where the profile gives none (common practice, no source). [min]"""
@@ -45,42 +39,6 @@ def standby_findings(ctx: Context) -> Iterator[_Draft]:
                 "Look for a slip of the pen, a part that was not connected or not in alarm then, "
                 "one that is not in the job, or a wrong figure in the catalogue; measure again.",
             )
-
-
-def standby_remedy(link: Link) -> str:
-    """What a technician can do about a standby that lacks."""
-    if link.margin is None:
-        return (
-            "Check terminals, fuse and charger, fit a new battery of the type that the panel is "
-            "made for, let it charge, and test it again."
-        )
-    return (
-        "Fit the size that is named, of a type that panel and charger are made for, or take load "
-        "off the supply; record the date and test again."
-    )
-
-
-def standby_ask(ctx: Context) -> str:
-    """What to supply where an input of it is missing."""
-    if ctx.site.battery is None:
-        return "Choose the battery."
-    if ctx.site.supply is None:
-        return "Choose the supply, and say of which kind it is."
-    if ctx.site.panel is None:
-        return "Choose the panel."
-    if load_schedule(ctx.job).unknown:
-        return (
-            "Give the currents in the catalogue, from the papers of these parts; or measure "
-            "standby and alarm current at the panel and record them as a supply test."
-        )
-    return "Mend what is named there, in the job or at the site; then assess again."
-
-
-def standby_confirm(link: Link) -> str:
-    """What to do where a limit leaves it open."""
-    if link.why.endswith("not confirmed"):
-        return f"Confirm the limit from your own copy: {link.why}."
-    return f"{link.why[0].upper()}{link.why[1:]}."
 
 
 def standby_proof(ctx: Context, link: Link) -> str:

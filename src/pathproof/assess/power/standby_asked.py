@@ -55,7 +55,7 @@ def hours_limit(supply: Supply) -> LimitName:
 
 
 def asked_of(ctx: Context, supply: Supply) -> Asked | str:
-    """What the profile asks for this supply, or what is wrong with the profile and how to mend it.
+    """What the profile asks for this supply, or what is wrong with the profile; how to mend it.
 
     An ageing below 1 goes with a design margin of 1.15 at most, so that ageing never counts twice.
     """
@@ -63,14 +63,16 @@ def asked_of(ctx: Context, supply: Supply) -> Asked | str:
     named = (hours, LimitName.ALARM_MIN, LimitName.STANDBY_MARGIN_RATIO, LimitName.AGEING_RATIO)
     not_given = [name for name in named if name not in ctx.limits]
     if not_given:
-        return f"profile {ctx.profile.id} gives no {not_given[0]}; add it to the profile"
+        return (
+            f"profile {ctx.profile.id} gives no {not_given[0]}; add {not_given[0]} to the profile"
+        )
     total_h, alarm_h = ctx.value(hours), ctx.value(LimitName.ALARM_MIN) / 60.0
     within = ctx.profile.alarm_within_standby
     standby_h = total_h - alarm_h if within else total_h
     if standby_h <= 0.0:
         return (
             f"{hours} is {total_h:g} h, which leaves no standby before {alarm_h * 60:g} min of "
-            "alarm; mend the profile"
+            "alarm; correct these hours in the profile"
         )
     ageing, margin = ctx.value(LimitName.AGEING_RATIO), ctx.value(LimitName.STANDBY_MARGIN_RATIO)
     if ageing < 1.0 and margin > MOST_DESIGN_RATIO:

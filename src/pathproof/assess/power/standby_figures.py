@@ -19,7 +19,7 @@ from pathproof.calc.power import (
 from pathproof.job import BatteryPart
 from pathproof.job.site import FittedBattery
 
-__all__ = ["StandbyFigures", "standby_figures"]
+__all__ = ["StandbyFigures", "asked_capacity", "standby_figures"]
 
 _SAME = 1e-9
 """What falls short by less is rounding. [ratio]"""
@@ -108,12 +108,7 @@ def standby_figures(
         hour_rate_h=part.hour_rate_h,
         peukert=part.peukert or 1.0,
     )
-    demand = StandbyDemand(
-        standby_a=standby_a,
-        standby_h=asked.standby_h,
-        alarm_a=max(alarm_a, standby_a),
-        alarm_h=asked.alarm_h,
-    )
+    demand = _demand(asked, standby_a, alarm_a)
     needed = required_capacity(
         demand, asked.allowance, temperature_degc, battery.peukert, battery.hour_rate_h
     )
@@ -132,6 +127,23 @@ def standby_figures(
         end_of_life=carried(_end_of_life_ratio(needed) / cold),
         kept=carried(kept_ratio / cold),
         kept_warm=carried(kept_ratio),
+    )
+
+
+def asked_capacity(asked: Asked, standby_a: float, alarm_a: float) -> RequiredCapacity:
+    """What a profile asks of a battery that is not chosen yet: no Peukert, no temperature.
+
+    Currents as for :func:`standby_figures`.
+    """
+    return required_capacity(_demand(asked, standby_a, alarm_a), asked.allowance)
+
+
+def _demand(asked: Asked, standby_a: float, alarm_a: float) -> StandbyDemand:
+    return StandbyDemand(
+        standby_a=standby_a,
+        standby_h=asked.standby_h,
+        alarm_a=max(alarm_a, standby_a),
+        alarm_h=asked.alarm_h,
     )
 
 

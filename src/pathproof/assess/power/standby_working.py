@@ -7,7 +7,16 @@ from pathproof.assess.power.standby_asked import Asked
 from pathproof.assess.power.standby_figures import StandbyFigures
 from pathproof.assess.power.standby_tests import Measured, Taken
 from pathproof.assess.sheet import Sheet
-from pathproof.calc.power import STANDARD_SIZES_AH, Endurance, SeparateFactors, taken_charge_ah
+from pathproof.calc.power import (
+    STANDARD_SIZES_AH,
+    Allowance,
+    BatterySize,
+    Endurance,
+    RequiredCapacity,
+    SeparateFactors,
+    StandbyDemand,
+    taken_charge_ah,
+)
 from pathproof.calc.power.sources import (
     AGEING,
     IEEE_485_SPAN,
@@ -20,7 +29,7 @@ from pathproof.calc.power.sources import (
 )
 from pathproof.terms import LimitName
 
-__all__ = ["write_currents", "write_dates", "write_figures", "write_volts"]
+__all__ = ["write_asked", "write_currents", "write_dates", "write_figures", "write_volts"]
 
 
 def write_currents(sheet: Sheet, schedule: LoadSchedule, found: Measured) -> tuple[str, str]:
@@ -62,12 +71,34 @@ def write_figures(
 ) -> None:
     """From the hours asked for to the hours that the battery has over."""
     times = _write_times(sheet, ctx, asked)
-    charge = _write_charge(sheet, found, (*currents, *times))
-    needed = _write_needed(sheet, ctx, found, charge)
+    charge = _write_charge(sheet, found.demand, (*currents, *times))
+    if found.battery.peukert != 1.0:
+        charge = _write_peukert(sheet, found, charge)
+    cold = _write_cold(sheet, found)
+    needed = _write_needed(sheet, ctx, found.needed, charge, cold)
     if found.part.chemistry == "lead_acid":
-        _write_size(sheet, found, needed)
+        _write_size(sheet, found.next_size, needed)
     fitted = _write_fitted(sheet, found)
-    _write_lasting(sheet, found, (fitted, *currents, *times))
+    _write_lasting(sheet, found, currents, (*times, fitted, cold))
+
+
+def write_asked(
+    sheet: Sheet,
+    ctx: Context,
+    asked: Asked,
+    needed: RequiredCapacity,
+    size: BatterySize | None,
+    currents: tuple[str, str],
+) -> None:
+    """What is asked of a battery that is not chosen yet, as far as that can be told without it."""
+    times = _write_times(sheet, ctx, asked)
+    charge = _write_charge(sheet, needed.demand, (*currents, *times))
+    cold = sheet.add(
+        "Factor for the cold: not counted, and no Peukert either, as no battery is chosen; both "
+        "ask for more",
+        needed.temperature_factor,
+    )
+    _write_size(sheet, size, _write_needed(sheet, ctx, needed, charge, cold))
 
 
 def write_volts(sheet: Sheet, found: Measured, needed_v: float | None) -> None:
@@ -121,14 +152,13 @@ def _write_times(sheet: Sheet, ctx: Context, asked: Asked) -> tuple[str, str]:
     return standby_line, alarm_line
 
 
-def _write_charge(sheet: Sheet, found: StandbyFigures, needs: tuple[str, ...]) -> str:
-    demand = found.demand
+def _write_charge(sheet: Sheet, demand: StandbyDemand, needs: tuple[str, ...]) -> str:
     if demand.alarm_a == demand.standby_a:
         counted = sheet.add(
             "Alarm current that counts: at least that of standby", demand.alarm_a, "A"
         )
         needs = (*needs, counted)
-    charge = sheet.add(
+    return sheet.add(
         "Charge taken",
         demand.charge_ah,
         "Ah",
@@ -142,8 +172,10 @@ def _write_charge(sheet: Sheet, found: StandbyFigures, needs: tuple[str, ...]) -
         sources=(STANDBY_FORM,),
         needs=needs,
     )
-    if found.battery.peukert == 1.0:
-        return charge
+
+
+def _write_peukert(sheet: Sheet, found: StandbyFigures, charge: str) -> str:
+    demand = found.demand
     return sheet.add(
         "Charge taken, a load above the rated current counted by Peukert",
         found.needed.taken_ah,
@@ -164,17 +196,18 @@ def _write_charge(sheet: Sheet, found: StandbyFigures, needs: tuple[str, ...]) -
     )
 
 
-def _write_needed(sheet: Sheet, ctx: Context, found: StandbyFigures, charge: str) -> str:
-    cold = _write_cold(sheet, found)
-    allowance, line = _write_allowance(sheet, ctx, found)
+def _write_needed(
+    sheet: Sheet, ctx: Context, needed: RequiredCapacity, charge: str, cold: str
+) -> str:
+    allowance, line = _write_allowance(sheet, ctx, needed.allowance)
     return sheet.add(
         "Capacity asked for",
-        found.needed.capacity_ah,
+        needed.capacity_ah,
         "Ah",
         formula="charge taken * factor for the cold * " + " * ".join(allowance),
         inputs={
-            "charge taken": (found.needed.taken_ah, "Ah"),
-            "factor for the cold": (found.needed.temperature_factor, ""),
+            "charge taken": (needed.taken_ah, "Ah"),
+            "factor for the cold": (needed.temperature_factor, ""),
             **{name: (value, "") for name, value in allowance.items()},
         },
         sources=(STANDBY_FORM,),
@@ -199,11 +232,10 @@ def _write_cold(sheet: Sheet, found: StandbyFigures) -> str:
 
 
 def _write_allowance(
-    sheet: Sheet, ctx: Context, found: StandbyFigures
+    sheet: Sheet, ctx: Context, allowance: Allowance
 ) -> tuple[dict[str, float], tuple[str, ...]]:
     """The factors by name, and their lines."""
     margin = ctx.limit(LimitName.STANDBY_MARGIN_RATIO)
-    allowance = found.needed.allowance
     if not isinstance(allowance, SeparateFactors):
         line = sheet.add("Margin, ageing in it", allowance.ratio, sources=(cite(margin.source),))
         return {"margin": allowance.ratio}, (line,)
@@ -222,8 +254,7 @@ def _write_allowance(
     return factors, (ageing_line, margin_line)
 
 
-def _write_size(sheet: Sheet, found: StandbyFigures, needed: str) -> None:
-    size = found.next_size
+def _write_size(sheet: Sheet, size: BatterySize | None, needed: str) -> None:
     sheet.add(
         "Next usual size that holds it",
         "none" if size is None else size.size_ah,
@@ -250,15 +281,18 @@ def _write_fitted(sheet: Sheet, found: StandbyFigures) -> str:
     )
 
 
-def _write_lasting(sheet: Sheet, found: StandbyFigures, needs: tuple[str, ...]) -> None:
-    cold = found.needed.temperature_factor
-    _write_hours(sheet, found, "Hours it lasts when new", found.new, 1.0, needs)
+def _write_lasting(
+    sheet: Sheet, found: StandbyFigures, currents: tuple[str, str], needs: tuple[str, ...]
+) -> None:
+    write = _Hours(sheet, found, currents, needs)
+    write.lines("when new", found.new, 1.0)
     ratio = found.end_of_life_ratio
-    label = f"Hours it lasts at the end of its life, {100 * ratio:g} % of its rating"
-    kept = _write_hours(sheet, found, label, found.end_of_life, ratio, needs)
+    kept = write.lines(
+        f"at the end of its life, {100 * ratio:g} % of its rating", found.end_of_life, ratio
+    )
     if abs(found.kept_ratio - ratio) > 1e-9:
-        label = "Hours it lasts with all that the profile adds taken off"
-        kept = _write_hours(sheet, found, label, found.kept, found.kept_ratio, needs)
+        label = "with all that the profile adds taken off"
+        kept = write.lines(label, found.kept, found.kept_ratio)
     sheet.add(
         "Hours over what is asked for",
         found.margin_h,
@@ -270,9 +304,11 @@ def _write_lasting(sheet: Sheet, found: StandbyFigures, needs: tuple[str, ...]) 
         },
         needs=(kept,),
     )
-    if cold > 1.0:
+    if found.needed.temperature_factor > 1.0:
+        label = "with the margin, without the factor for the cold"
+        warm = write.lines(label, found.kept_warm, found.kept_ratio, warm=True)
         sheet.add(
-            "The same without the factor for the cold",
+            "Hours over what is asked for, without the factor for the cold",
             found.margin_warm_h,
             "h",
             formula="hours it lasts - time idle",
@@ -280,37 +316,120 @@ def _write_lasting(sheet: Sheet, found: StandbyFigures, needs: tuple[str, ...]) 
                 "hours it lasts": (found.kept_warm.standby_h, "h"),
                 "time idle": (found.demand.standby_h, "h"),
             },
+            needs=(warm,),
         )
 
 
-def _write_hours(
-    sheet: Sheet,
-    found: StandbyFigures,
-    label: str,
-    held: Endurance,
-    ratio: float,
-    needs: tuple[str, ...],
-) -> str:
-    battery, demand = found.battery, found.demand
-    left_ah = battery.capacity_ah * ratio / found.needed.temperature_factor
+class _Hours:
+    """Writes how long the battery lasts in one state: what is left, what takes from it, hours."""
 
-    def takes_ah(current_a: float, time_h: float) -> float:
-        return taken_charge_ah(current_a, time_h, left_ah, battery.hour_rate_h, battery.peukert)
+    def __init__(
+        self,
+        sheet: Sheet,
+        found: StandbyFigures,
+        currents: tuple[str, str],
+        needs: tuple[str, ...],
+    ) -> None:
+        self._sheet, self._found = sheet, found
+        self._standby_line, self._alarm_line = currents
+        self._needs = needs
 
-    by_peukert = battery.peukert > 1.0
-    return sheet.add(
-        label if held.alarm_held else f"{label}: not even the alarm",
-        held.standby_h,
-        "h",
-        formula="(capacity left - alarm takes) / an hour of standby takes",
-        inputs={
-            "capacity left": (left_ah, "Ah"),
-            "alarm takes": (takes_ah(demand.alarm_a, demand.alarm_h), "Ah"),
-            "an hour of standby takes": (takes_ah(demand.standby_a, 1.0), "Ah"),
-        },
-        sources=(
-            *((AGEING,) if ratio < 1.0 else ()),
-            *((PEUKERT, PEUKERT_CAP) if by_peukert else ()),
-        ),
-        needs=needs,
-    )
+    def lines(self, state: str, held: Endurance, ratio: float, *, warm: bool = False) -> str:
+        """The lines of one state; returns the id of the last."""
+        battery, demand = self._found.battery, self._found.demand
+        cold = 1.0 if warm else self._found.needed.temperature_factor
+        left_ah = battery.capacity_ah * ratio / cold
+        left = self._left(state, left_ah, ratio, cold)
+        # of an hour at this current by Peukert, which is the same figure in A
+        counted_a = taken_charge_ah(
+            demand.standby_a, 1.0, left_ah, battery.hour_rate_h, battery.peukert
+        )
+        alarm_ah = taken_charge_ah(
+            demand.alarm_a, demand.alarm_h, left_ah, battery.hour_rate_h, battery.peukert
+        )
+        alarm = self._alarm(state, alarm_ah, left_ah, left)
+        standby = self._standby(state, counted_a, left_ah, left)
+        label = f"Hours it lasts {state}"
+        return self._sheet.add(
+            label if held.alarm_held else f"{label}: not even the alarm",
+            held.standby_h,
+            "h",
+            formula="(capacity left - alarm takes) / standby takes",
+            inputs={
+                "capacity left": (left_ah, "Ah"),
+                "alarm takes": (alarm_ah, "Ah"),
+                "standby takes": (counted_a, "A"),
+            },
+            needs=(left, alarm, standby),
+        )
+
+    def _left(self, state: str, left_ah: float, ratio: float, cold: float) -> str:
+        fitted_ah = self._found.battery.capacity_ah
+        shares: dict[str, tuple[float | str, str]] = {"fitted": (fitted_ah, "Ah")}
+        formula = "fitted"
+        if ratio != 1.0:
+            formula += " * share"
+            shares["share"] = (ratio, "")
+        if cold != 1.0:
+            formula += " / cold"
+            shares["cold"] = (cold, "")
+        return self._sheet.add(
+            f"Capacity left {state}",
+            left_ah,
+            "Ah",
+            formula=formula,
+            inputs=shares,
+            sources=(AGEING,) if ratio < 1.0 else (),
+            needs=self._needs,
+        )
+
+    def _alarm(self, state: str, alarm_ah: float, left_ah: float, left: str) -> str:
+        demand = self._found.demand
+        return self._by_peukert(
+            f"The alarm takes of it {state}",
+            (alarm_ah, "Ah"),
+            "alarm current * time in alarm",
+            {"alarm current": (demand.alarm_a, "A"), "time in alarm": (demand.alarm_h, "h")},
+            left_ah,
+            (self._alarm_line, left),
+        )
+
+    def _standby(self, state: str, counted_a: float, left_ah: float, left: str) -> str:
+        if self._found.battery.peukert == 1.0 or counted_a == self._found.demand.standby_a:
+            return self._standby_line
+        return self._by_peukert(
+            f"Standby takes of it {state}",
+            (counted_a, "A"),
+            "standby current",
+            {"standby current": (self._found.demand.standby_a, "A")},
+            left_ah,
+            (self._standby_line, left),
+        )
+
+    def _by_peukert(
+        self,
+        label: str,
+        told: tuple[float, str],
+        formula: str,
+        inputs: dict[str, tuple[float | str, str]],
+        left_ah: float,
+        needs: tuple[str, ...],
+    ) -> str:
+        """A line with what is counted above the rated current, where the exponent is known."""
+        battery = self._found.battery
+        if battery.peukert == 1.0:
+            return self._sheet.add(label, *told, formula=formula, inputs=inputs, needs=needs)
+        current = next(iter(inputs))
+        return self._sheet.add(
+            label,
+            *told,
+            formula=f"{formula} * max(1, {current} * H / C)^(k - 1)",
+            inputs={
+                **inputs,
+                "H": (battery.hour_rate_h, "h"),
+                "C": (left_ah, "Ah"),
+                "k": (battery.peukert, ""),
+            },
+            sources=(PEUKERT, PEUKERT_CAP),
+            needs=needs,
+        )
