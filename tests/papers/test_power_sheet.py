@@ -139,7 +139,7 @@ def test_a_module_says_where_its_current_comes_from(judge: Judge):
     assert row.things == "Module"
     assert row.standby == "0.011"
     assert row.burst == "0.80"
-    assert row.reports == ("idle with reports by LTE: 0.01 A + 0.20 A × 9.00 s / 1800.00 s")
+    assert row.reports == ("idle with reports by LTE: 0.01 A + 0.20 A × min(1, 9.00 s / 1800.00 s)")
 
 
 def test_a_current_that_nobody_tells_is_marked_and_the_sum_is_at_least(judge: Judge):

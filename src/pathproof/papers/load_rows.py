@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from pathproof.assess.power.loads import Draws, LoadSchedule, Reporting
+from pathproof.assess.power.loads import Draws, LoadSchedule
 from pathproof.assess.types import Line
 from pathproof.assess.wording import technology_text
 from pathproof.papers._text import figure, ranges
@@ -21,7 +21,7 @@ class LoadRow:
     name: str
     things: str
     reports: str
-    """How its average comes about, of a module that reports now and then."""
+    """Of a module, how its average comes about and which technology the other currents are of."""
     standby_each: str
     standby: str
     alarm_each: str
@@ -65,7 +65,7 @@ def _row(draws: Draws, average: Line | None, names: Names, book: SourceBook) -> 
         count=count,
         name=draws.name,
         things=names.places(draws.things),
-        reports=_reports(draws.reporting, average),
+        reports="; ".join(_reports(draws, average)),
         standby_each=_current(draws.standby_a),
         standby=_current(draws.standby_a, count),
         alarm_each=_current(draws.alarm_a),
@@ -75,10 +75,14 @@ def _row(draws: Draws, average: Line | None, names: Names, book: SourceBook) -> 
     )
 
 
-def _reports(reporting: Reporting | None, average: Line | None) -> str:
-    if reporting is None or average is None:
-        return ""
-    return f"idle with reports by {technology_text(reporting.technology)}: {arithmetic(average)}"
+def _reports(draws: Draws, average: Line | None) -> Iterator[str]:
+    if draws.reporting is not None and average is not None:
+        by = technology_text(draws.reporting.technology)
+        yield f"idle with reports by {by}: {arithmetic(average)}"
+    if draws.alarm_by is not None:
+        yield f"in alarm by {technology_text(draws.alarm_by)}, which takes most (safe case)"
+    if draws.burst_by is not None:
+        yield f"burst by {technology_text(draws.burst_by)}, which takes most (safe case)"
 
 
 def _current(each_a: float | None, count: int = 1) -> str:

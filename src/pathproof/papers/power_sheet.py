@@ -6,7 +6,7 @@ Sums stand as they stand in the assessment's links, and go on from those of the 
 from collections.abc import Iterable, Set
 from dataclasses import dataclass, replace
 
-from pathproof.assess.power import load_schedule, write_loads
+from pathproof.assess.power import load_schedule, write_averages, write_loads
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Assessment, Line, Link
 from pathproof.job import Job
@@ -58,12 +58,12 @@ def power_sheet(
     schedule = load_schedule(job)
     if not (schedule.draws or site.supply or site.battery or assessment.replacements):
         return None
-    own = Sheet()
-    totals = write_loads(own, schedule)
-    averages = [line for line in own.lines if line.id not in totals]
+    own, averages = Sheet(), Sheet()
+    write_loads(own, schedule)
+    write_averages(averages, schedule)
     in_table = {(line.label, line.value) for line in own.lines}
     return PowerSheet(
-        loads=load_table(schedule, averages, names, book),
+        loads=load_table(schedule, averages.lines, names, book),
         sums=tuple(
             PowerSum(
                 heading=heading,

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from pathproof.assess.power import draws_of, load_schedule, write_loads
 from pathproof.assess.sheet import Sheet
 from pathproof.job import Job
+from pathproof.terms import Technology
 
 from ._power_jobs import B1_ALARM_A, B1_STANDBY_A, b1_job, power_job
 
@@ -87,6 +88,7 @@ def test_what_reports_often_takes_more_by_the_share_of_the_time_that_it_reports(
     module = draws_of(job, "main")
     assert module.standby_a == pytest.approx(0.012 + 0.15 * 8 / 80)  # by hand
     assert (module.alarm_a, module.peak_a) == (0.15, 0.75)
+    assert (module.alarm_by, module.burst_by) == (None, None)
 
 
 def test_of_the_technologies_that_its_networks_offer_the_one_that_takes_most_counts() -> None:
@@ -96,6 +98,14 @@ def test_of_the_technologies_that_its_networks_offer_the_one_that_takes_most_cou
     module = draws_of(both, "main")
     assert module.standby_a == pytest.approx(0.010 + 0.26 * 10 / 80)
     assert (module.alarm_a, module.peak_a) == (0.26, 1.8)
+    assert (module.alarm_by, module.burst_by) == (Technology.GSM, Technology.GSM)
+    sheet = Sheet()
+    write_loads(sheet, load_schedule(both))
+    told = [line for line in sheet.lines if line.label.endswith(" by GSM")]
+    assert [(line.value, line.formula[-13:]) for line in told][1:] == [
+        (0.26, "the safe case"),
+        (1.8, "the safe case"),
+    ]
 
 
 def test_where_nobody_says_what_is_offered_every_technology_counts() -> None:
@@ -107,6 +117,9 @@ def test_a_module_that_reports_without_a_pause_takes_no_more_than_idle_and_repor
     always = REPORTING | {"interval_s": 1.0}
     job = _with_module(MODULE | {"draws": DRAWS[:1]}, reporting=always)
     assert draws_of(job, "main").standby_a == pytest.approx(0.012 + 0.15)
+    sheet = Sheet()
+    write_loads(sheet, load_schedule(job))
+    assert "min(1, length of a report / reporting interval)" in sheet.lines[0].formula
 
 
 @settings(max_examples=30, deadline=None)

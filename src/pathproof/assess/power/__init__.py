@@ -10,6 +10,7 @@ from pathproof.assess.power.loads import (
     LoadSchedule,
     draws_of,
     load_schedule,
+    write_averages,
     write_loads,
 )
 from pathproof.assess.power.replacements import first_visit, replacements
@@ -28,5 +29,6 @@ __all__ = [
     "replacements",
     "standby_link",
     "supply_link",
+    "write_averages",
     "write_loads",
 ]

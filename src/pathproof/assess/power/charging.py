@@ -178,20 +178,25 @@ def _recharge(ctx: Context, sheet: Sheet, part: SupplyPart, charging_a: float | 
             _charging_unknown(part),
             f"Enter charge_a of {part.id} in the catalogue, from its papers.",
         )
-    if isinstance(limit, Check):
-        return limit
     battery, count = fitted
-    capacity_ah = battery.capacity_ah * count
-    return _timed(sheet, part, capacity_ah, charging_a, limit)
+    times = _times(sheet, part, battery.capacity_ah * count, charging_a)
+    return limit if isinstance(limit, Check) else _timed(sheet, times, limit)
 
 
-def _timed(
-    sheet: Sheet, part: SupplyPart, capacity_ah: float, charging_a: float, limit: Limit
-) -> Check:
-    """By the usual efficiency and current; since these are from memory, a miss takes more.
+@dataclass(frozen=True, kw_only=True)
+class _Times:
+    """Times to recharge a battery to 80 %, with their lines."""
 
-    It lacks only where the battery is not charged in time even without any loss.
-    """
+    capacity_ah: float
+    usual_h: float
+    usual_line: str
+    least_h: float
+    """Without any loss. [h]"""
+    least_line: str
+
+
+def _times(sheet: Sheet, part: SupplyPart, capacity_ah: float, charging_a: float) -> _Times:
+    """As usual and at the least, whatever is allowed."""
     usual_a = min(charging_a, CHARGE_LIMIT_PER_H * capacity_ah)
     usual_h = recharge_time_h(capacity_ah, usual_a)
     least_h = recharge_time_h(capacity_ah, charging_a, efficiency_ratio=1.0)
@@ -212,8 +217,22 @@ def _timed(
         inputs=inputs,
         sources=_of(part, "charge_a"),
     )
-    lacks = least_h > limit.value
-    time_h = least_h if lacks else usual_h
+    return _Times(
+        capacity_ah=capacity_ah,
+        usual_h=usual_h,
+        usual_line=usual,
+        least_h=least_h,
+        least_line=least,
+    )
+
+
+def _timed(sheet: Sheet, times: _Times, limit: Limit) -> Check:
+    """By the usual efficiency and current; since these are from memory, a miss takes more.
+
+    It lacks only where the battery is not charged in time even without any loss.
+    """
+    lacks, capacity_ah = times.least_h > limit.value, times.capacity_ah
+    time_h = times.least_h if lacks else times.usual_h
     margin_h = limit.value - time_h
     sheet.add(
         "Margin of the time to recharge",
@@ -222,7 +241,7 @@ def _timed(
         formula="allowed - time without any loss" if lacks else "allowed - time",
         inputs={"allowed": (limit.value, "h"), "time": (time_h, "h")},
         sources=(cite(limit.source),),
-        needs=(least if lacks else usual,),
+        needs=(times.least_line if lacks else times.usual_line,),
     )
     why = (
         f"{amount(time_h, 'h')}{' without any loss' * lacks} to recharge "

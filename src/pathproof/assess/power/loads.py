@@ -14,7 +14,15 @@ from pathproof.job import PANEL_ID, Communicator, CommunicatorPart, DetectorPart
 from pathproof.job.catalogue import Draw, Part
 from pathproof.terms import Technology
 
-__all__ = ["Draws", "LoadSchedule", "Reporting", "draws_of", "load_schedule", "write_loads"]
+__all__ = [
+    "Draws",
+    "LoadSchedule",
+    "Reporting",
+    "draws_of",
+    "load_schedule",
+    "write_averages",
+    "write_loads",
+]
 
 _MOST_NAMED: Final = 3
 
@@ -56,6 +64,10 @@ class Draws:
     """Of a module whose average depends on how often it reports."""
     is_module: bool = False
     """Whether it sends in bursts."""
+    alarm_by: Technology | None = None
+    """Of a module with several, the technology whose current counts in alarm; else none."""
+    burst_by: Technology | None = None
+    """The same of its bursts."""
     sources: tuple[Source, ...] = ()
 
     @property
@@ -140,7 +152,8 @@ def draws_of(job: Job, thing_id: str) -> Draws:
 
 def write_loads(sheet: Sheet, schedule: LoadSchedule) -> tuple[str, str]:
     """Write the schedule to a sheet; returns the ids of the lines of standby and alarm current."""
-    averages = [_write_average(sheet, d) for d in schedule.draws if d.reporting is not None]
+    averages = write_averages(sheet, schedule)
+    in_alarm = [line for d in schedule.draws for line in _write_worst(sheet, d)]
     standby = _write_sum(
         sheet,
         "Standby current: what all take while idle",
@@ -153,9 +166,14 @@ def write_loads(sheet: Sheet, schedule: LoadSchedule) -> tuple[str, str]:
         "Alarm current: what all take in alarm",
         schedule.alarm_a,
         [(d, d.alarm_a) for d in schedule.draws],
-        (),
+        in_alarm,
     )
     return standby, alarm
+
+
+def write_averages(sheet: Sheet, schedule: LoadSchedule) -> list[str]:
+    """Write how the averages of reporting modules come about; returns the ids of the lines."""
+    return [_write_average(sheet, d) for d in schedule.draws if d.reporting is not None]
 
 
 def _write_average(sheet: Sheet, draws: Draws) -> str:
@@ -165,7 +183,7 @@ def _write_average(sheet: Sheet, draws: Draws) -> str:
         f"{draws.label}: average current by {technology_text(reporting.technology)}",
         reporting.average_a,
         "A",
-        formula="idle + in a report * length of a report / reporting interval",
+        formula="idle + in a report * min(1, length of a report / reporting interval)",
         inputs={
             "idle": (reporting.idle_a, "A"),
             "in a report": (reporting.report_a, "A"),
@@ -174,6 +192,26 @@ def _write_average(sheet: Sheet, draws: Draws) -> str:
         },
         sources=draws.sources,
     )
+
+
+def _write_worst(sheet: Sheet, draws: Draws) -> list[str]:
+    """Which technology a module's currents in alarm and in a burst are of."""
+    why = "of the technologies that may be used here the one that takes most, the safe case"
+    worst = [
+        ("current in alarm", draws.alarm_by, draws.alarm_a),
+        ("current in a burst", draws.burst_by, draws.peak_a),
+    ]
+    return [
+        sheet.add(
+            f"{draws.label}: {what} by {technology_text(by)}",
+            current_a,
+            "A",
+            formula=why,
+            sources=draws.sources,
+        )
+        for what, by, current_a in worst
+        if by is not None and current_a is not None
+    ]
 
 
 def _write_sum(
@@ -256,10 +294,17 @@ def _of_module(job: Job, communicator: Communicator) -> Draws:
     if not part.draws:
         return stated
     used = _draws_used(job, communicator, part)
-    alarm_a = max(*(d.report_a for d in used), part.alarm_current_a or 0.0)
-    peaks = [d.peak_a for d in used if d.peak_a is not None]
-    peak_a = max(peaks) if len(peaks) == len(used) else part.peak_current_a
-    by_draws = replace(stated, alarm_a=alarm_a, peak_a=peak_a)
+    most = max(used, key=lambda d: d.report_a)
+    alarm_a = max(most.report_a, part.alarm_current_a or 0.0)
+    peaks = [(d.peak_a, d.technology) for d in used if d.peak_a is not None]
+    peak_a, burst_by = max(peaks) if len(peaks) == len(used) else (part.peak_current_a, None)
+    by_draws = replace(
+        stated,
+        alarm_a=alarm_a,
+        alarm_by=most.technology if len(used) > 1 and alarm_a == most.report_a else None,
+        peak_a=peak_a,
+        burst_by=burst_by if len(used) > 1 else None,
+    )
     if job.site.reporting is None:
         least_a = max(d.idle_a for d in used)
         known_a = None if stated.standby_a is None else max(least_a, stated.standby_a)
