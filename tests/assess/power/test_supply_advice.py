@@ -2,12 +2,14 @@
 
 import pytest
 
+from pathproof.assess.power.check import amount, told_check
 from pathproof.assess.power.supply_advice import (
     supply_ask,
     supply_findings,
     supply_proof,
     supply_remedy,
 )
+from pathproof.assess.types import Margin
 from pathproof.terms import Severity
 
 from ._supply_jobs import (
@@ -33,6 +35,40 @@ def test_the_remedy_names_the_size_that_holds_and_what_else_lacks() -> None:
 def test_no_size_is_suggested_where_none_holds() -> None:
     job = supply_job(devices=[siren()], cables=[cable(length_m=900.0)])
     assert "No size of cable holds" in supply_remedy(context(job))
+
+
+def test_a_battery_that_ends_too_low_is_the_first_cause_and_one_order() -> None:
+    # It ends at 10 V, where the siren needs 10 V and the module 11 V: any drop is too much.
+    of = supply_job(
+        changed("block", end_v=10.0, chemistry="lithium_iron_phosphate", nominal_v=12.8),
+        changed("siren", minimum_v=10.0),
+        changed("module", minimum_v=11.0),
+        devices=[siren()],
+        cables=[cable()],
+        communicators=[module()],
+    )
+    assert "the battery ends at 10 V where 11 V are needed" in link_of(of).why
+    told = supply_remedy(context(of))
+    assert told.startswith("Choose a battery that ends above 11 V: this one ends at 10 V")
+    assert told.count("Choose") == 1
+    assert "or thicker" not in told
+
+
+def test_what_waits_for_a_limit_is_told_beside_what_lacks() -> None:
+    memory = {"recharge_h": {"source": {"ref": "A standard", "evidence": "memory"}}}
+    told = supply_remedy(context(supply_job(changed("psu", average_a=0.2), limits=memory)))
+    assert told.startswith("Choose a supply that gives 0.6 A or more all day")
+    assert "Look recharge_h up in your own copy and confirm it" in told
+
+
+def test_has_and_needs_are_told_apart_by_their_figures() -> None:
+    told = told_check(
+        f"has {amount(9.995, 'V')} and needs {amount(10.0, 'V')}",
+        Margin(value=-0.005, unit="V"),
+        10.0,
+        "",
+    )
+    assert told.why == "has 9.995 V and needs 10 V: 0.005 V too little"
 
 
 def test_copper_is_suggested_in_place_of_copper_clad_aluminium_which_is_rejected() -> None:

@@ -5,7 +5,14 @@ from dataclasses import dataclass, replace
 
 from pathproof.assess.context import Context, cite
 from pathproof.assess.power.cables import Start, start_of
-from pathproof.assess.power.check import Check, allowed_drop_v, amount, open_check, told_check
+from pathproof.assess.power.check import (
+    Check,
+    allowed_drop_v,
+    amount,
+    open_check,
+    told_check,
+    unless_ends_low,
+)
 from pathproof.assess.power.currents import burst_unknown
 from pathproof.assess.power.loads import Draws, draws_of
 from pathproof.assess.power.runs import FedRun, RunLoad
@@ -46,7 +53,8 @@ def burst_check(
     fed = _fed(runs, communicator)
     start = panel if fed is None else start_of(fed[0], battery, panel)
     source = _source(start, battery_ohm, fed)
-    return _in_burst(ctx, sheet, draws, source, needed)
+    check = _in_burst(ctx, sheet, draws, source, needed)
+    return unless_ends_low(check, battery.value_v, needed.value_v)
 
 
 @dataclass(frozen=True, kw_only=True)

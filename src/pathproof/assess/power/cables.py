@@ -5,7 +5,15 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from pathproof.assess.context import Context
-from pathproof.assess.power.check import Check, allowed_drop_v, amount, told_check, weakest
+from pathproof.assess.power.check import (
+    Check,
+    allowed_drop_v,
+    amount,
+    first_causes,
+    told_check,
+    unless_ends_low,
+    weakest,
+)
 from pathproof.assess.power.loads import draws_of
 from pathproof.assess.power.runs import FedRun, RunLoad
 from pathproof.assess.power.volts import Volts, needed_volts
@@ -111,6 +119,7 @@ def panel_check(ctx: Context, sheet: Sheet, start: Start) -> tuple[Check, NeedOf
         allowed_drop_v(start.value_v + start.drop_v, needed.value_v),
         "Choose a battery that ends at more volts, or a thicker cable from it to the panel.",
     )
+    check = unless_ends_low(check, start.value_v + start.drop_v, needed.value_v)
     return check, NeedOfLoad(what="the panel", value_v=needed.value_v, drop_v=start.drop_v)
 
 
@@ -127,7 +136,8 @@ def cable_check(
         _write_lumped(sheet, run, wire)
     remedy = _remedy(sheet, run, start, known) if known else ""
     lacking = [check for check in checks if check.word is Word.LACKING]
-    decides = replace(weakest(lacking), do=remedy) if lacking else weakest(unknown or checks)
+    worst = weakest(first_causes(lacking) or unknown or checks)
+    decides = replace(worst, do=remedy) if lacking and worst.end_above_v is None else worst
     return decides, tuple(
         NeedOfLoad(what=load.thing, value_v=need.value_v, drop_v=start.drop_v + run.drop_v(load))
         for load, need in known
@@ -140,13 +150,14 @@ def _load_check(
     volts = start.value_v - run.drop_v(load)
     line = _write_load(sheet, run, load, start, wire)
     _write_margin(sheet, f"{load.thing} on cable {run.cable.id}", volts, needed, line)
-    return told_check(
+    check = told_check(
         f"{run.name}: {load.draws.label} has {amount(volts, 'V')} {_AT_THE_END} and needs "
         f"{amount(needed.value_v, 'V')}",
         Margin(value=volts - needed.value_v, unit="V"),
         allowed_drop_v(start.value_v, needed.value_v),
         "",
     )
+    return unless_ends_low(check, start.value_v + start.drop_v, needed.value_v)
 
 
 def _remedy(sheet: Sheet, run: FedRun, start: Start, needs: Sequence[tuple[RunLoad, Volts]]) -> str:

@@ -1,7 +1,7 @@
 """One thing that a supply has to do, and whether it does."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pathproof.assess.context import Context
 from pathproof.assess.types import Margin
@@ -13,9 +13,11 @@ __all__ = [
     "Check",
     "allowed_drop_v",
     "amount",
+    "first_causes",
     "limit_in_force",
     "open_check",
     "told_check",
+    "unless_ends_low",
     "weakest",
 ]
 
@@ -37,6 +39,9 @@ class Check:
     margin: Margin | None = None
     scale: float = 1.0
     """Margin over scale ranks checks of different units; in the margin's own."""
+    end_above_v: float | None = None
+    """Where the battery ends too low even with nothing lost on the way: what it has to end above.
+    No cable mends that, so it is the first cause. [V]"""
 
     @property
     def relative(self) -> float:
@@ -74,6 +79,26 @@ def limit_in_force(ctx: Context, name: LimitName) -> Limit | Check:
             Reason.LIMIT,
         )
     return limit
+
+
+def first_causes(checks: Sequence[Check]) -> Sequence[Check]:
+    """Where a battery ends too low, the one that asks most, which mends all such; else all."""
+    low = [(c.end_above_v, c) for c in checks if c.end_above_v is not None]
+    return [max(low, key=lambda found: found[0])[1]] if low else checks
+
+
+def unless_ends_low(check: Check, end_v: float, needed_v: float) -> Check:
+    """The check; where it lacks and the battery ends at or below the need, that is its cause."""
+    if check.word is not Word.LACKING or end_v > needed_v:
+        return check
+    ends, needs = amount(end_v, "V"), amount(needed_v, "V")
+    return replace(
+        check,
+        why=f"{check.why}; the battery ends at {ends} where {needs} are needed, so no cable helps",
+        do=f"Choose a battery that ends above {needs}: this one ends at {ends}, so no cable and no "
+        "buffer helps before that.",
+        end_above_v=needed_v,
+    )
 
 
 def weakest(checks: Sequence[Check]) -> Check:

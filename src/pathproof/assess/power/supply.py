@@ -16,7 +16,7 @@ from pathproof.assess.power.cables import (
     start_of,
 )
 from pathproof.assess.power.charging import charging_checks
-from pathproof.assess.power.check import Check, open_check, weakest
+from pathproof.assess.power.check import Check, first_causes, open_check, weakest
 from pathproof.assess.power.currents import currents
 from pathproof.assess.power.loads import load_schedule
 from pathproof.assess.power.runs import FedRun, fed_runs
@@ -127,7 +127,7 @@ def _link(work: SupplyWork) -> Link:
         working=work.working,
     )
     if work.lacking:
-        worst = weakest(work.lacking)
+        worst = weakest(first_causes(work.lacking))
         more = len(work.lacking) - 1
         also = f"; {more} more {'thing lacks' if more == 1 else 'things lack'}" if more else ""
         return _decided(link, Word.LACKING, worst, f"{worst.why}{also}")

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from pathproof.assess.context import Context
-from pathproof.assess.power.check import amount
+from pathproof.assess.power.check import amount, first_causes
 from pathproof.assess.power.supply import work_out_supply
 from pathproof.assess.power.supply_tests import charger_range
 from pathproof.assess.power.volts import battery_fitted
@@ -27,9 +27,15 @@ _Draft = tuple[Severity, str, str, str]
 
 
 def supply_remedy(ctx: Context) -> str:
-    """What a technician can do about a supply that lacks, the worst first."""
-    lacking = sorted(work_out_supply(ctx).lacking, key=lambda c: c.relative)
-    return " ".join(dict.fromkeys(c.do for c in lacking))
+    """What a technician can do about a supply that lacks, the worst first, and what is open.
+
+    A battery that ends too low for several loads is one order, and the first.
+    """
+    work = work_out_supply(ctx)
+    lacking = sorted(work.lacking, key=lambda c: c.relative)
+    first = [c for c in first_causes(lacking) if c.end_above_v is not None]
+    then = [c for c in lacking if c.end_above_v is None]
+    return " ".join(dict.fromkeys(c.do for c in (*first, *then, *work.open_checks)))
 
 
 def supply_ask(ctx: Context) -> str:
