@@ -177,8 +177,8 @@ def supply_rating(
 
     Notes
     -----
-    The safe case: the alarm comes while the battery is being charged, and none of its average is lent
-    by the battery.
+    The safe case: the alarm comes while the battery is being charged, and none of its average is
+    lent by the battery.
 
     Examples
     --------
