@@ -1,7 +1,7 @@
-"""The one next action for each signal, signals with the same action together."""
+"""The one next action for each signal, signals with the same one together; every power fault."""
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from pathproof.assess.context import Context
 from pathproof.assess.findings import ask_for, remedy
@@ -10,6 +10,7 @@ from pathproof.assess.naming import called
 from pathproof.assess.power.standby_advice import standby_proof
 from pathproof.assess.power.supply_advice import supply_ask, supply_proof
 from pathproof.assess.types import Action, Link, Signal
+from pathproof.job.links import STANDBY, SUPPLY
 from pathproof.terms import LimitName, LinkKind, Reason, Word
 
 
@@ -24,11 +25,29 @@ def next_actions(
         if key is not None:
             together[key].append(signal.id)
             urgency.setdefault(key, urgent)
+    for key, urgent in _power_actions(ctx, signals, links):
+        together.setdefault(key, [])  # no signal of its own where all have something before it
+        urgency.setdefault(key, urgent)
     ordered = sorted(together, key=lambda k: urgency[k])
     return tuple(
         Action(about=about, signals=tuple(together[(about, link, text)]), link=link, text=text)
         for about, link, text in ordered
     )
+
+
+def _power_actions(
+    ctx: Context, signals: list[Signal], links: Mapping[str, Link]
+) -> Iterator[tuple[tuple[str, str | None, str], int]]:
+    """Every fault of supply and standby, whatever is weaker on a signal's way, each order once."""
+    said: list[str] = []
+    used = {i for path in {s.path for s in signals} for i in in_use(path, links)}
+    power = [links[i] for i in (SUPPLY, STANDBY) if i in used]
+    for link in power:
+        for urgent, (link_test, text_of) in enumerate(_STEPS[:-1]):
+            text = text_of(ctx, link) if link_test(link) else ""
+            if text and not any(text in other for other in said):
+                said.append(text)
+                yield (link.start, link.id, text), urgent
 
 
 def _action(

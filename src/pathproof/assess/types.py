@@ -132,7 +132,7 @@ class Finding:
 
 @dataclass(frozen=True, kw_only=True)
 class Action:
-    """The one next action for a signal or a group of them."""
+    """The one next action for a signal or a group of them, or for a fault of the power."""
 
     about: str
     signals: tuple[str, ...]

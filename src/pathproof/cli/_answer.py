@@ -202,7 +202,7 @@ def _show_next(screen: Screen, assessment: Assessment) -> None:
         screen.heading("Next")
     for number, action in enumerate(assessment.next, start=1):
         count = len(action.signals)
-        of = f" ({count} signal{'s' if count != 1 else ''})"
+        of = f" ({count} signal{'s' if count != 1 else ''})" if count else ""
         screen.paragraph(f"{action.about}: {action.text}{of}", first=f"{number:>2}  ")
 
 

@@ -68,8 +68,9 @@ def shown_by(job: Job, assessment: Assessment, names: Names, link_id: str) -> st
         days = list(dict.fromkeys(day(e.at, job.site.time_zone) for e in read))
         span = days[0] if len(days) == 1 else f"{days[0]} to {days[-1]}"
         return f"Proven by {listed(at_most([e.id for e in read]))} of the record ({span})."
-    step = next((a.text for a in assessment.next if a.link == link_id), None)
-    return "" if step is None else f"Next: {names.plain(step)}"
+    told = link.missing if link.kind is LinkKind.STANDBY and link.word is Word.UNDECIDED else ""
+    step = next((a.text for a in assessment.next if a.link == link_id), told)
+    return f"Next: {names.plain(step)}" if step else ""
 
 
 def _row(

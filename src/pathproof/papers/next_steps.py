@@ -98,7 +98,8 @@ def customer_steps(assessment: Assessment) -> tuple[str, ...]:
 
 
 def _doer(action: Action, names: Names) -> str:
-    return f"{names.about(action.about)} ({counted(len(action.signals), 'signal')})"
+    about, count = names.about(action.about), len(action.signals)
+    return f"{about} ({counted(count, 'signal')})" if count else about
 
 
 def _plain(action: Action, links: Mapping[str, Link], wrong: set[str]) -> str:

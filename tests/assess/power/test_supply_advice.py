@@ -157,7 +157,7 @@ def test_what_is_missing_is_asked_for_by_part_and_field() -> None:
     job = supply_job(silent, devices=[siren()], cables=[cable()])
     assert "alarm_current_a of siren" in supply_ask(context(job))
     no_battery = supply_job(battery=None)
-    assert supply_ask(context(no_battery)) == "Choose the battery."
+    assert supply_ask(context(no_battery)).startswith("Choose the battery: fit at least 2.1 Ah")
 
 
 def test_the_proof_says_what_to_measure_and_what_is_still_missing() -> None:

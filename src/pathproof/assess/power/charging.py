@@ -5,7 +5,14 @@ from dataclasses import dataclass, replace
 from typing import Final
 
 from pathproof.assess.context import Context, cite
-from pathproof.assess.power.check import Check, amount, limit_in_force, open_check, told_check
+from pathproof.assess.power.check import (
+    CHOOSE_BATTERY,
+    Check,
+    amount,
+    limit_in_force,
+    open_check,
+    told_check,
+)
 from pathproof.assess.power.currents import LONGEST_LENT_S, Currents
 from pathproof.assess.power.volts import battery_fitted
 from pathproof.assess.sheet import Sheet
@@ -172,7 +179,7 @@ def _recharge(ctx: Context, sheet: Sheet, part: SupplyPart, charging_a: float | 
     """The time in which the battery gets 80 % back."""
     limit, fitted = limit_in_force(ctx, LimitName.RECHARGE_H), battery_fitted(ctx)
     if fitted is None:
-        return open_check("no battery is given", "Choose the battery.")
+        return open_check("no battery is given", CHOOSE_BATTERY)
     if charging_a is None:
         return open_check(
             _charging_unknown(part),

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Final
 
 from pathproof.assess.context import Context
 from pathproof.assess.types import Margin
@@ -10,6 +11,7 @@ from pathproof.job import Limit
 from pathproof.terms import LimitName, Reason, Word
 
 __all__ = [
+    "CHOOSE_BATTERY",
     "Check",
     "allowed_drop_v",
     "amount",
@@ -21,6 +23,7 @@ __all__ = [
     "weakest",
 ]
 
+CHOOSE_BATTERY: Final = "Choose the battery."
 _SAME = 1e-9  # a miss by rounding alone holds
 
 

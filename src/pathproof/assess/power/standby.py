@@ -5,7 +5,7 @@ from typing import Final
 
 from pathproof.assess.context import Context
 from pathproof.assess.power.battery_life import battery_life
-from pathproof.assess.power.check import amount
+from pathproof.assess.power.check import CHOOSE_BATTERY, amount
 from pathproof.assess.power.loads import LoadSchedule, load_schedule
 from pathproof.assess.power.standby_asked import Asked, asked_of
 from pathproof.assess.power.standby_figures import (
@@ -102,7 +102,7 @@ def _without_battery(ctx: Context) -> Link:
     sheet, supply = Sheet(), ctx.site.supply
     taken = _Taken(schedule=load_schedule(ctx.job), found=measured(ctx, None, None))
     currents = write_currents(sheet, taken.schedule, taken.found)
-    why, do = "no battery is given", "Choose the battery."
+    why, do = "no battery is given", CHOOSE_BATTERY
     asked = None if supply is None else asked_of(ctx, supply)
     if isinstance(asked, Asked) and ctx.site.panel is not None and not taken.unknown:
         needed = asked_capacity(asked, taken.standby_a, taken.alarm_a)

@@ -1,10 +1,11 @@
 """What to do about a supply: findings, remedies, what to ask for, and the test that proves it."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from pathproof.assess.context import Context
-from pathproof.assess.power.check import amount, first_causes
+from pathproof.assess.power.check import CHOOSE_BATTERY, Check, amount, first_causes
+from pathproof.assess.power.standby import standby_link
 from pathproof.assess.power.supply import work_out_supply
 from pathproof.assess.power.supply_tests import charger_range
 from pathproof.assess.power.volts import battery_fitted
@@ -35,12 +36,21 @@ def supply_remedy(ctx: Context) -> str:
     lacking = sorted(work.lacking, key=lambda c: c.relative)
     first = [c for c in first_causes(lacking) if c.end_above_v is not None]
     then = [c for c in lacking if c.end_above_v is None]
-    return " ".join(dict.fromkeys(c.do for c in (*first, *then, *work.open_checks)))
+    return _orders(ctx, (*first, *then, *work.open_checks))
 
 
 def supply_ask(ctx: Context) -> str:
     """What to supply where an input of it is missing."""
-    return " ".join(dict.fromkeys(c.do for c in work_out_supply(ctx).open_checks))
+    return _orders(ctx, work_out_supply(ctx).open_checks)
+
+
+def _orders(ctx: Context, checks: Sequence[Check]) -> str:
+    """What to do about checks, each order once; which battery to choose as standby has it."""
+    orders = dict.fromkeys(c.do for c in checks)
+    if ctx.site.battery is None and CHOOSE_BATTERY in orders:
+        sized = standby_link(ctx).missing
+        return " ".join(sized if order == CHOOSE_BATTERY else order for order in orders)
+    return " ".join(orders)
 
 
 def supply_proof(ctx: Context, link: Link) -> str:

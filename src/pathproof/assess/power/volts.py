@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from pathproof.assess.context import Context, cite
-from pathproof.assess.power.check import Check, limit_in_force, open_check
+from pathproof.assess.power.check import CHOOSE_BATTERY, Check, limit_in_force, open_check
 from pathproof.assess.power.loads import Draws
 from pathproof.calc.power import END_OF_DISCHARGE_V
 from pathproof.calc.power.sources import END_OF_DISCHARGE
@@ -48,7 +48,7 @@ def end_volts(ctx: Context) -> Volts | Check:
     """Volts of the battery at the end of its discharge, or what is missing to know them."""
     fitted = battery_fitted(ctx)
     if fitted is None:
-        return open_check("no battery is given", "Choose the battery.")
+        return open_check("no battery is given", CHOOSE_BATTERY)
     part, _ = fitted
     if part.end_v is not None:
         source = cite(part.sources.get("end_v", part.source))
