@@ -26,6 +26,7 @@ temperatures_degc = st.floats(-3.0, 50.0)
 lengths_m = st.floats(1.0, 200.0)
 kinds = st.sampled_from(["mains_recharged", "mains_not_recharged", "battery_only"])
 dates = st.dates(date(2000, 1, 1), date(2040, 1, 1))
+past_dates = st.dates(date(2000, 1, 1), TODAY)
 some = settings(max_examples=40, deadline=None)
 
 
@@ -214,7 +215,7 @@ def _device(device_id: str, part: str, fitted_on: date | None) -> dict[str, Any]
 
 
 @some
-@given(cell_figures, st.floats(60.0, 86400.0), st.floats(1.0, 10.0), dates)
+@given(cell_figures, st.floats(60.0, 86400.0), st.floats(1.0, 10.0), past_dates)
 def test_more_use_never_makes_cells_last_longer(
     cell: dict[str, Any], interval_s: float, times: float, fitted_on: date
 ) -> None:
@@ -277,5 +278,5 @@ def test_what_is_overdue_stays_so(battery_on: date, one: date, other: date) -> N
         assess(job, datetime(d.year, d.month, d.day, tzinfo=UTC)).replacements[0]
         for d in sorted((one, other))
     )
-    assert late.due == early.due
+    assert early.due in (late.due, None)  # none before the battery was fitted
     assert late.overdue or not early.overdue

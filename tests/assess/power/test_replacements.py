@@ -223,8 +223,19 @@ def test_as_of_decides_what_is_overdue() -> None:
 
 
 def test_no_date_is_beyond_the_calendar() -> None:
-    found = _only(device(part="door", cells_fitted_on="9995-01-01"))
+    late = datetime(9996, 1, 1, tzinfo=UTC)
+    (found,) = _calendar(device(part="door", cells_fitted_on="9995-01-01"), as_of=late)
     assert found.due == date.max
+
+
+def test_cells_of_a_day_to_come_have_no_date_and_are_named() -> None:
+    of = device(part="door", cells_fitted_on="2036-05-04")
+    found = _only(of)
+    assert (found.due, found.overdue) == (None, False)
+    assert "2036-05-04: a date in the future" in found.why
+    [told] = [f for f in assess(_job(of), NOW).findings if "is in the future" in f.text]
+    assert (told.severity, told.about) == (Severity.GAP, "D1")
+    assert "D1 2036-05-04" in told.text
 
 
 def test_shape_of_the_json() -> None:

@@ -52,7 +52,8 @@ def test_the_loads_of_a_published_quiz_ask_a_supply_for_their_sums() -> None:
 
 
 def test_a_proven_supply_carries_its_evidence() -> None:
-    link = _assessed(with_test(supply_job(devices=[siren()]))).link("supply")
+    tested = with_test(supply_job(devices=[siren()]), alarm_current_a=0.9)
+    link = _assessed(tested).link("supply")
     assert (link.kind, link.word) == (LinkKind.SUPPLY, Word.PROVEN)
     assert link.evidence == ("test1",)
 

@@ -1,6 +1,7 @@
 """Findings on what is to be replaced: overdue, due within a year, of unknown age or life."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from datetime import date
 from typing import Final
 
 from pathproof.assess.context import Context
@@ -8,6 +9,7 @@ from pathproof.assess.power.battery_advice import battery_findings
 from pathproof.assess.power.care import BATTERY_IN_BRIEF, CELLS_IN_BRIEF
 from pathproof.assess.retirements import years_after
 from pathproof.assess.types import Consumable, Replacement
+from pathproof.job import PANEL_ID
 from pathproof.job.record import EventEntry, LevelEntry, SupplyTestEntry, WalkEntry
 from pathproof.terms import Severity
 
@@ -31,6 +33,7 @@ def replacement_findings(ctx: Context, calendar: Sequence[Replacement]) -> Itera
             )
     yield from _soon(ctx, calendar)
     yield from _undated(ctx, calendar)
+    yield from _in_future(ctx)
     yield from battery_findings(ctx)
 
 
@@ -68,7 +71,7 @@ def _undated(ctx: Context, calendar: Sequence[Replacement]) -> Iterator[_Draft]:
         for item in calendar
         if item.years is not None and item.due is None
         for thing in item.things
-        if thing in in_place
+        if thing in in_place and thing not in _dated_in_future(ctx)
     ]
     if undated:
         yield (
@@ -81,8 +84,31 @@ def _undated(ctx: Context, calendar: Sequence[Replacement]) -> Iterator[_Draft]:
         )
 
 
-def _listed(things: Sequence[str]) -> str:
-    return f"{', '.join(things[:_MOST_NAMED])}{_more(len(things))}"
+def _in_future(ctx: Context) -> Iterator[_Draft]:
+    """Dates of fitting that have not come, most often a slip of the pen."""
+    things = _dated_in_future(ctx)
+    if things:
+        yield (
+            Severity.GAP,
+            _listed(things),
+            "The date at which these got their cells or battery is in the future: "
+            f"{'; '.join(f'{thing} {on}' for thing, on in [*things.items()][:_MOST_NAMED])}"
+            f"{_more(len(things))}. It does not count.",
+            "Correct the date in the job (cells_fitted_on of a device, fitted_on of the battery).",
+        )
+
+
+def _dated_in_future(ctx: Context) -> dict[str, date]:
+    """Things with cells or battery fitted after the day of the assessment, with that date."""
+    fitted = {device.id: device.cells_fitted_on for device in ctx.site.devices}
+    if ctx.site.battery is not None:
+        fitted[PANEL_ID] = ctx.site.battery.fitted_on
+    today = ctx.as_of.date()
+    return {thing: on for thing, on in fitted.items() if on is not None and on > today}
+
+
+def _listed(things: Collection[str]) -> str:
+    return f"{', '.join([*things][:_MOST_NAMED])}{_more(len(things))}"
 
 
 def _more(number: int) -> str:

@@ -26,7 +26,7 @@ def battery_findings(ctx: Context) -> Iterator[_Draft]:
         return
     if life.part.life_years is None:
         yield _no_life(life)
-    taken = measured(ctx, None, None).alarm_a
+    taken = measured(ctx, None, None, slips_count=False).alarm_a
     alarm_a = load_schedule(ctx.job).alarm_a if taken is None else taken.value
     left_a = END_OF_LIFE_RATIO * life.part.capacity_ah * life.count / life.part.hour_rate_h
     if life.part.peukert is None and alarm_a > left_a:

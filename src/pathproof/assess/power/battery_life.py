@@ -5,6 +5,7 @@ from datetime import date
 from typing import Final
 
 from pathproof.assess.context import Context, cite
+from pathproof.assess.power.standby_tests import date_not_come
 from pathproof.assess.retirements import years_after
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Line
@@ -44,11 +45,13 @@ class BatteryLife:
     entry: str | None
     """Id of the supply test that read the date on it."""
     working: tuple[Line, ...]
+    in_future: bool = False
+    """Whether its date has not come, so that it does not count."""
 
     @property
     def due(self) -> date | None:
         """The day until which it is counted on."""
-        if self.years is None or self.dated is None:
+        if self.years is None or self.dated is None or self.in_future:
             return None
         return years_after(self.dated, self.years)
 
@@ -61,9 +64,10 @@ def battery_life(ctx: Context) -> BatteryLife | None:
     """How long the standby battery is counted on; none where the site has none.
 
     Its date is the one that the newest supply test since its fitting read on it, else that of its
-    fitting. The life that its maker states is taken to hold at 20 degC; of a lead-acid one it
-    halves for each 10 K above. Where the profile's standby goes by NFPA 72, its rule on replacement
-    comes on top: that of the profile's edition, and of an open one the shortest.
+    fitting; one in the future does not count. The life that its maker states is taken to hold at
+    20 degC; of a lead-acid one it halves for each 10 K above. Where the profile's standby goes by
+    NFPA 72, its rule on replacement comes on top: that of the profile's edition, and of an open one
+    the shortest.
     """
     fitted = ctx.site.battery
     if fitted is None:
@@ -74,8 +78,10 @@ def battery_life(ctx: Context) -> BatteryLife | None:
     years, lines, unknown = _years(sheet, part, fitted, _rule(ctx))
     test = _dated_test(ctx, fitted)
     dated, whence = _date(fitted, test)
+    in_future = dated is not None and dated > ctx.as_of.date()
+    whence += ": a date in the future, which does not count" if in_future else ""
     if years is not None:
-        _write_due(sheet, years, dated, whence, lines)
+        _write_due(sheet, years, None if in_future else dated, whence, lines)
     return BatteryLife(
         part=part,
         count=fitted.count,
@@ -84,6 +90,7 @@ def battery_life(ctx: Context) -> BatteryLife | None:
         why=unknown if years is None else _why(years, dated, whence),
         entry=None if test is None else test.id,
         working=sheet.lines,
+        in_future=in_future,
     )
 
 
@@ -152,6 +159,7 @@ def _dated_test(ctx: Context, fitted: FittedBattery) -> SupplyTestEntry | None:
         for e in ctx.entries
         if isinstance(e, SupplyTestEntry)
         and e.values.battery_date is not None
+        and not date_not_come(e)
         and (fitted.fitted_on is None or e.at.date() >= fitted.fitted_on)
     ]
     return tests[-1] if tests else None

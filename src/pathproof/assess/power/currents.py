@@ -6,6 +6,7 @@ from typing import Final
 
 from pathproof.assess.context import Context
 from pathproof.assess.power.loads import Draws, LoadSchedule, write_loads
+from pathproof.assess.power.standby_tests import Taken, taken_currents, write_doubtful
 from pathproof.assess.sheet import Sheet
 from pathproof.job import CommunicatorPart
 from pathproof.job.record import SupplyTestEntry
@@ -15,8 +16,6 @@ __all__ = ["LONGEST_LENT_S", "Currents", "burst_unknown", "currents"]
 
 LONGEST_LENT_S: Final = 1.0
 """A connected battery lends bursts up to this long. House value, no source. [s]"""
-
-_Measured = tuple[SupplyTestEntry, float]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,11 +41,21 @@ class Currents:
     """What the scheduled currents of cables are multiplied by: above 1 where more was measured."""
     standby_line: str
     alarm_line: str
-    alarm_measured: bool
+    alarm_measured_a: float | None
+    """As a test has it; none where none does, or it looks like a slip. [A]"""
+    missing: tuple[str, ...]
+    """What is missing of the currents to prove the supply, in words."""
+    slip: str
+    """Which current is taken for a slip, in words; empty where none is."""
 
 
 def currents(
-    ctx: Context, sheet: Sheet, schedule: LoadSchedule, tests: Sequence[SupplyTestEntry]
+    ctx: Context,
+    sheet: Sheet,
+    schedule: LoadSchedule,
+    tests: Sequence[SupplyTestEntry],
+    *,
+    slips_count: bool = True,
 ) -> Currents:
     """Currents by the schedule, or as the newest test that measured them has them.
 
@@ -55,17 +64,18 @@ def currents(
     was measured. A burst comes on top of what the scheduled alarm current holds of its module; of a
     measured one nobody tells whether the module was sending then, so it counts as idle. A battery
     that the supply recharges lends the bursts of 1 s or less: its own volts in them are looked at
-    by :func:`burst_check`.
+    by :func:`burst_check`. Of a measured one in doubt the larger of measured and scheduled counts;
+    one taken for a slip only where `slips_count`.
     """
     not_lent = [d for d in schedule.draws if not _lends(ctx, d)]
     bursts = replace(schedule, draws=tuple(not_lent))
-    standby = _newest([(e, e.values.standby_current_a) for e in tests])
-    alarm = _newest([(e, e.values.alarm_current_a) for e in tests])
+    standby, alarm = taken_currents(ctx, tests, schedule, slips_count=slips_count)
+    read = alarm is not None and alarm.value == alarm.measured
     standby_line, alarm_line = write_loads(sheet, schedule)
     return Currents(
-        standby_a=schedule.standby_a if standby is None else standby[1],
-        alarm_a=schedule.alarm_a if alarm is None else alarm[1],
-        burst_a=bursts.burst_a if alarm else _burst_over_alarm_a(bursts),
+        standby_a=schedule.standby_a if standby is None else standby.value,
+        alarm_a=schedule.alarm_a if alarm is None else alarm.value,
+        burst_a=bursts.burst_a if read else _burst_over_alarm_a(bursts),
         burst_lent=len(not_lent) < len(schedule.draws),
         standby_unknown="" if standby else _unknown(schedule, "standby"),
         alarm_unknown="" if alarm else _unknown(schedule, "alarm"),
@@ -73,16 +83,19 @@ def currents(
         cable_ratio=_ratio(schedule, alarm),
         standby_line=_measured(sheet, "Standby", schedule.standby_a, standby, standby_line),
         alarm_line=_measured(sheet, "Alarm", schedule.alarm_a, alarm, alarm_line),
-        alarm_measured=alarm is not None,
+        alarm_measured_a=None if alarm is None or alarm.slip else alarm.measured,
+        missing=_missing(standby, alarm),
+        slip="; ".join(t.doubt for t in (standby, alarm) if t is not None and t.slip),
     )
 
 
-def _newest(figures: Sequence[tuple[SupplyTestEntry, float | None]]) -> _Measured | None:
-    """The newest entry that measured something, with what it measured; 0 is not measured."""
-    for entry, value in reversed(figures):
-        if value:
-            return entry, value
-    return None
+def _missing(standby: Taken | None, alarm: Taken | None) -> tuple[str, ...]:
+    """The alarm current has to be measured; and what was, again where it is in doubt."""
+    missing = [] if alarm is not None else ["the alarm current"]
+    for what, taken in (("standby", standby), ("alarm", alarm)):
+        if taken is not None and taken.doubt:
+            missing.append(f"the {what} current again: {taken.doubt}")
+    return tuple(missing)
 
 
 def _lends(ctx: Context, draws: Draws) -> bool:
@@ -110,10 +123,10 @@ def _burst_over_alarm_a(schedule: LoadSchedule) -> float | None:
     return max((max(0.0, (d.peak_a or 0.0) - (d.alarm_a or 0.0)) for d in modules), default=0.0)
 
 
-def _ratio(schedule: LoadSchedule, alarm: _Measured | None) -> float:
+def _ratio(schedule: LoadSchedule, alarm: Taken | None) -> float:
     if alarm is None or schedule.alarm_a <= 0.0 or _unknown(schedule, "alarm"):
         return 1.0
-    return max(1.0, alarm[1] / schedule.alarm_a)
+    return max(1.0, alarm.value / schedule.alarm_a)
 
 
 def _unknown(schedule: LoadSchedule, which: str) -> str:
@@ -126,21 +139,20 @@ def _unknown(schedule: LoadSchedule, which: str) -> str:
     return f"the {which} current of {', '.join(names)} is not known" if names else ""
 
 
-def _measured(
-    sheet: Sheet, which: str, scheduled_a: float, measured: _Measured | None, line: str
-) -> str:
+def _measured(sheet: Sheet, which: str, scheduled_a: float, taken: Taken | None, line: str) -> str:
     """The line of a measured current beside the scheduled one, which is there in any case."""
-    if measured is None:
+    if taken is None:
         return line
-    entry, value_a = measured
+    if taken.doubt:
+        return write_doubtful(sheet, which, taken, scheduled_a, line)
     return sheet.add(
-        f"{which} current as measured (entry {entry.id}, {entry.at:%Y-%m-%d})",
-        value_a,
+        f"{which} current as measured (entry {taken.told})",
+        taken.value,
         "A",
         formula="measured; it counts in place of the scheduled one",
         inputs={
             "scheduled": (scheduled_a, "A"),
-            "measured less scheduled": (value_a - scheduled_a, "A"),
+            "measured less scheduled": (taken.value - scheduled_a, "A"),
         },
         needs=(line,),
     )

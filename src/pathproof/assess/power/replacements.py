@@ -66,7 +66,9 @@ def _cells_of(
     last = cells_last(ctx, part, sheet)
     due = None
     why = last.why
-    if fitted_on is not None and last.years is not None:
+    if fitted_on is not None and fitted_on > ctx.as_of.date():
+        why = f"fitted on {fitted_on.isoformat()}: a date in the future, which does not count"
+    elif fitted_on is not None and last.years is not None:
         due = years_after(fitted_on, last.years)
         why = f"fitted on {fitted_on.isoformat()}, {last.why}"
         sheet.add(

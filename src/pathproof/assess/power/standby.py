@@ -1,6 +1,6 @@
 """Standby link: how long the battery carries the panel and all that it feeds without mains."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from pathproof.assess.context import Context
@@ -13,7 +13,7 @@ from pathproof.assess.power.standby_figures import (
     asked_capacity,
     standby_figures,
 )
-from pathproof.assess.power.standby_tests import Measured, measured
+from pathproof.assess.power.standby_tests import MEASURE_AGAIN, Measured, measured
 from pathproof.assess.power.standby_working import (
     write_asked,
     write_currents,
@@ -46,7 +46,28 @@ def standby_link(ctx: Context) -> Link:
     fitted = ctx.site.battery
     if fitted is None:
         return _without_battery(ctx)
-    return _Standby(ctx, fitted).assess()
+    link = _Standby(ctx, fitted).assess()
+    return link if link.word in (Word.PREDICTED, Word.PROVEN) else _unless_a_slip(ctx, fitted, link)
+
+
+def _unless_a_slip(ctx: Context, fitted: FittedBattery, link: Link) -> Link:
+    """The link, unless it fails for one current alone that looks like a slip of the pen."""
+    slip = measured(ctx, None, None).slip
+    if not slip:
+        return link
+    by_parts = _Standby(ctx, fitted, slips_count=False).assess()
+    if by_parts.word is not Word.PREDICTED:
+        return by_parts
+    return replace(
+        by_parts,
+        word=Word.UNDECIDED,
+        reason=Reason.INPUT,
+        why=f"measured were {slip}; the battery is too small for that, and for what the parts "
+        "state it is not",
+        margin=None,
+        scale=None,
+        missing=MEASURE_AGAIN,
+    )
 
 
 def held_volts(job: Job) -> float | None:
@@ -100,7 +121,9 @@ class _Taken:
 def _without_battery(ctx: Context) -> Link:
     """Undecided, with what a battery has to hold where that can be told without one."""
     sheet, supply = Sheet(), ctx.site.supply
-    taken = _Taken(schedule=load_schedule(ctx.job), found=measured(ctx, None, None))
+    taken = _Taken(
+        schedule=load_schedule(ctx.job), found=measured(ctx, None, None, slips_count=False)
+    )
     currents = write_currents(sheet, taken.schedule, taken.found)
     why, do = "no battery is given", CHOOSE_BATTERY
     asked = None if supply is None else asked_of(ctx, supply)
@@ -117,14 +140,14 @@ def _without_battery(ctx: Context) -> Link:
 
 
 class _Standby:
-    def __init__(self, ctx: Context, fitted: FittedBattery) -> None:
+    def __init__(self, ctx: Context, fitted: FittedBattery, *, slips_count: bool = True) -> None:
         part = ctx.job.part(fitted.part)
         assert isinstance(part, BatteryPart)
         self._ctx, self._fitted, self._part = ctx, fitted, part
         self._needed_v = held_volts(ctx.job)
         self._life = battery_life(ctx)
         dated = None if self._life is None else self._life.dated
-        self._found = measured(ctx, self._needed_v, dated)
+        self._found = measured(ctx, self._needed_v, dated, slips_count=slips_count)
         self._taken = _Taken(schedule=load_schedule(ctx.job), found=self._found)
         self._sheet = Sheet()
         self._currents = write_currents(self._sheet, self._taken.schedule, self._found)
@@ -255,8 +278,7 @@ class _Standby:
         """What is missing for a proof, in words."""
         found = self._found
         return [
-            *(["the standby current, measured"] if found.standby_a is None else []),
-            *(["the alarm current, measured"] if found.alarm_a is None else []),
+            *found.missing_of_currents,
             *([found.missing_of_volts] if found.missing_of_volts else []),
             *self._date_missing(),
         ]
@@ -273,6 +295,8 @@ class _Standby:
         return [] if life.years is not None else [f"how long the battery is counted on: {life.why}"]
 
     def _how(self) -> str:
+        if any(t is not None and t.doubt for t in (self._found.standby_a, self._found.alarm_a)):
+            return "by what was measured or what the parts state, as one counts more"
         if self._by_measurement:
             return "by measured currents"
         one = self._found.standby_a or self._found.alarm_a

@@ -1,44 +1,72 @@
 """What to do about the standby of a panel: remedies, what to ask for, and the test that proves."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Final
 
 from pathproof.assess.context import Context
 from pathproof.assess.power.loads import load_schedule
 from pathproof.assess.power.standby import held_volts
-from pathproof.assess.power.standby_tests import measured
+from pathproof.assess.power.standby_tests import date_not_come, not_of_battery, taken_currents
 from pathproof.assess.types import Link
+from pathproof.job import links as names
+from pathproof.job.record import Entry, SupplyTestEntry
 from pathproof.terms import LimitName, Severity
 
 __all__ = ["standby_findings", "standby_proof"]
 
 _USUAL_MIN: Final = 5.0
 """Time under load to name where the profile gives none (common practice, no source). [min]"""
-_FAR_RATIO: Final = 2.0
-"""Measured and stated further apart than this are worth a second look. House value. [ratio]"""
 
 _Draft = tuple[Severity, str, str, str]
 
 
 def standby_findings(ctx: Context) -> Iterator[_Draft]:
     """Severity, what it is about, text and what to do, of each finding."""
-    schedule = load_schedule(ctx.job)
-    if schedule.unknown:
-        return
-    found = measured(ctx, None, None)
-    for what, taken, stated_a in (
-        ("standby", found.standby_a, schedule.standby_a),
-        ("alarm", found.alarm_a, schedule.alarm_a),
-    ):
-        if taken is not None and not stated_a / _FAR_RATIO <= taken.value <= stated_a * _FAR_RATIO:
+    for said in dict.fromkeys([*_slips(ctx, names.SUPPLY), *_slips(ctx, names.STANDBY)]):
+        yield (
+            Severity.GAP,
+            "panel",
+            f"{said}. It proves nothing until it is measured again.",
+            "Look for a slip of the pen, a part that was not connected or not in alarm then, one "
+            "that is not in the job, or a wrong figure in the catalogue; measure again, and buy "
+            "nothing for it before.",
+        )
+    yield from _volts(ctx)
+    for entry in _tests(ctx.entries):
+        if date_not_come(entry):
             yield (
-                Severity.ADVICE,
-                "panel",
-                f"The {what} current was measured as {taken.value:.3g} A ({taken.told}), and the "
-                f"parts state {stated_a:.3g} A together.",
-                "Look for a slip of the pen, a part that was not connected or not in alarm then, "
-                "one that is not in the job, or a wrong figure in the catalogue; measure again.",
+                Severity.GAP,
+                "battery",
+                f"{entry.id} of {entry.at:%Y-%m-%d} tells {entry.values.battery_date} as the date "
+                "on the battery, a date in the future then. It does not count.",
+                "Read the date on the battery again, and correct the entry.",
             )
+
+
+def _tests(entries: Iterable[Entry]) -> list[SupplyTestEntry]:
+    return [e for e in entries if isinstance(e, SupplyTestEntry)]
+
+
+def _slips(ctx: Context, link: str) -> Iterator[str]:
+    tests = _tests(ctx.fitting(ctx.entries, link))
+    both = taken_currents(ctx, tests, load_schedule(ctx.job))
+    for what, taken in zip(("standby", "alarm"), both, strict=True):
+        if taken is not None and taken.slip:
+            yield f"The {what} current was measured as {taken.doubt}"
+
+
+def _volts(ctx: Context) -> Iterator[_Draft]:
+    """The newest volts under load, where no battery under load has them."""
+    told = [e for e in _tests(ctx.fitting(ctx.entries, names.STANDBY)) if e.values.loaded_v]
+    why = not_of_battery(ctx, told[-1].values) if told else ""
+    if why:
+        yield (
+            Severity.GAP,
+            "battery",
+            f"{told[-1].id} of {told[-1].at:%Y-%m-%d} has {why}. It proves nothing.",
+            "Test again with the mains off at its own switch, as long as asked in alarm, and read "
+            "the volts at the battery itself.",
+        )
 
 
 def standby_proof(ctx: Context, link: Link) -> str:

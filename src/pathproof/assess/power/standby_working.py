@@ -5,7 +5,7 @@ from pathproof.assess.power.battery_life import BatteryLife
 from pathproof.assess.power.loads import LoadSchedule, write_loads
 from pathproof.assess.power.standby_asked import Asked
 from pathproof.assess.power.standby_figures import StandbyFigures
-from pathproof.assess.power.standby_tests import Measured, Taken
+from pathproof.assess.power.standby_tests import Measured, Taken, write_doubtful
 from pathproof.assess.sheet import Sheet
 from pathproof.calc.power import (
     STANDARD_SIZES_AH,
@@ -49,6 +49,8 @@ def _measured(
 ) -> str:
     if taken is None:
         return scheduled_line
+    if taken.doubt:
+        return write_doubtful(sheet, what, taken, scheduled_a, scheduled_line)
     line = sheet.add(
         f"{what} current as measured ({taken.told}), which counts instead of the sum",
         taken.value,

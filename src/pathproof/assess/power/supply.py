@@ -20,6 +20,7 @@ from pathproof.assess.power.check import Check, first_causes, open_check, weakes
 from pathproof.assess.power.currents import currents
 from pathproof.assess.power.loads import load_schedule
 from pathproof.assess.power.runs import FedRun, fed_runs
+from pathproof.assess.power.standby_tests import MEASURE_AGAIN
 from pathproof.assess.power.supply_tests import fitting_tests, shown_by_tests
 from pathproof.assess.power.volts import end_volts
 from pathproof.assess.sheet import Sheet
@@ -43,6 +44,8 @@ class SupplyWork:
     tests: tuple[SupplyTestEntry, ...]
     """Supply tests that fit, oldest first."""
     working: tuple[Line, ...]
+    slip: str = ""
+    """Which measured current is taken for a slip, in words; empty where none is."""
 
     @property
     def lacking(self) -> tuple[Check, ...]:
@@ -71,6 +74,18 @@ def work_out_supply(ctx: Context) -> SupplyWork:
 
 
 def _work_out(ctx: Context) -> SupplyWork:
+    """By the currents that count; nothing lacks for one that looks like a slip of the pen."""
+    work = _by_currents(ctx, slips_count=True)
+    if not work.slip or not work.lacking:
+        return work
+    by_parts = _by_currents(ctx, slips_count=False)
+    again = open_check(
+        f"measured were {work.slip}; by what was measured the supply lacks", MEASURE_AGAIN
+    )
+    return replace(by_parts, checks=(*by_parts.checks, again))
+
+
+def _by_currents(ctx: Context, *, slips_count: bool) -> SupplyWork:
     sheet, tests = Sheet(), fitting_tests(ctx)
     supply = ctx.site.supply
     if supply is None or ctx.site.panel is None:
@@ -80,16 +95,16 @@ def _work_out(ctx: Context) -> SupplyWork:
     part = ctx.job.part(supply.part)
     assert isinstance(part, SupplyPart)  # a job is refused where parts are of other kinds
     schedule = load_schedule(ctx.job)
-    taken = currents(ctx, sheet, schedule, tests)
+    taken = currents(ctx, sheet, schedule, tests, slips_count=slips_count)
     checks = [*charging_checks(ctx, sheet, supply, part, taken)]
     volts, needs = _volts(ctx, sheet, [*fed_runs(ctx, schedule, taken.cable_ratio)])
-    shown = shown_by_tests(ctx, sheet, needs, taken.alarm_a if taken.alarm_measured else None)
-    alarm = () if taken.alarm_measured else ("the alarm current",)
+    shown = shown_by_tests(ctx, sheet, needs, taken.alarm_measured_a)
     return SupplyWork(
         checks=(*checks, *volts, *shown.checks),
-        missing=(*alarm, *shown.missing),
+        missing=(*taken.missing, *shown.missing),
         tests=tests,
         working=sheet.lines,
+        slip=taken.slip,
     )
 
 

@@ -7,7 +7,7 @@ from pathproof.assess.context import Context, cite
 from pathproof.assess.power.battery_life import battery_life
 from pathproof.assess.power.cables import NeedOfLoad
 from pathproof.assess.power.check import Check, allowed_drop_v, amount, told_check
-from pathproof.assess.power.standby_tests import same_battery, telling_v
+from pathproof.assess.power.standby_tests import same_battery, telling_v, too_old, untold_volts
 from pathproof.assess.power.volts import battery_fitted, lead_acid_cells
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Margin
@@ -61,8 +61,9 @@ def shown_by_tests(
     ]
     checks: list[Check] = []
     missing: list[str] = []
+    past = life is not None and life.past(ctx.as_of.date())
     for found in (
-        _loaded(ctx, sheet, with_this_battery, needs, alarm_a),
+        _past_its_date(_loaded(ctx, sheet, with_this_battery, needs, alarm_a), past=past),
         _charger(ctx, sheet, with_this_battery),
     ):
         if isinstance(found, Check):
@@ -87,13 +88,20 @@ def _loaded(
     if limit is None or not limit.usable:
         return f"a limit {LimitName.LOADED_TEST_MIN} that is given and confirmed"
     for entry in reversed(tests):
-        volts = telling_v(ctx, entry.values, most.at_battery_v, limit.value, alarm_a)
+        volts = telling_v(ctx, entry, most.at_battery_v, limit.value, alarm_a)
         if volts is not None:
             return _loaded_check(ctx, sheet, entry, volts, most)
     return (
         f"battery volts under alarm load after {limit.value:g} min or more with the mains off, "
-        f"{amount(most.at_battery_v, 'V')} or more"
+        f"{amount(most.at_battery_v, 'V')} or more{untold_volts(ctx, tests)}"
     )
+
+
+def _past_its_date(loaded: Check | str, *, past: bool) -> Check | str:
+    """The same, but of a battery past its date no volts prove anything; a miss stays one."""
+    if past and isinstance(loaded, Check) and loaded.word is not Word.LACKING:
+        return "battery volts under alarm load of a battery that is not past its date"
+    return loaded
 
 
 def _loaded_check(
@@ -184,4 +192,7 @@ def _charger(ctx: Context, sheet: Sheet, tests: Sequence[SupplyTestEntry]) -> Ch
         "papers, or replaced. The battery's papers come first.",
         short="outside",
     )
-    return found if found.word is Word.LACKING else ""
+    if found.word is Word.LACKING:
+        return found
+    old = too_old(ctx, entry)
+    return f"charger volts with the battery connected and full, {span} ({old})" if old else ""

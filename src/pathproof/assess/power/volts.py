@@ -1,6 +1,9 @@
 """The volts that there are at the end of discharge, and those that a load needs."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Final
 
 from pathproof.assess.context import Context, cite
 from pathproof.assess.power.check import CHOOSE_BATTERY, Check, limit_in_force, open_check
@@ -11,10 +14,19 @@ from pathproof.calc.sources import Source
 from pathproof.job import BatteryPart, PanelPart
 from pathproof.terms import LimitName
 
-__all__ = ["Volts", "battery_fitted", "end_volts", "lead_acid_cells", "needed_volts"]
+__all__ = ["Volts", "battery_fitted", "end_volts", "full_v", "lead_acid_cells", "needed_volts"]
 
 _CELL_V = 2.0
 """Nominal, of a lead-acid cell. [V]"""
+_CELLS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
+    {
+        "lead_acid": (_CELL_V, 2.15),  # at rest; common practice, no source
+        "lithium_ion": (3.6, 4.20),  # this and the next ones from memory
+        "lithium_iron_phosphate": (3.2, 3.65),
+        "nickel_metal_hydride": (1.2, 1.45),
+    }
+)
+"""Volts of a cell by chemistry: nominal, and of a full one. [V]"""
 _LIMIT_IS_FOR_V = 12.0
 """System that the limit for loads without a figure of their own speaks of. [V]"""
 
@@ -42,6 +54,12 @@ def battery_fitted(ctx: Context) -> tuple[BatteryPart, int] | None:
 def lead_acid_cells(part: BatteryPart) -> int:
     """How many cells stand in series in a lead-acid battery."""
     return max(1, round(part.nominal_v / _CELL_V))
+
+
+def full_v(part: BatteryPart) -> float:
+    """The most volts that a full battery has while nothing charges it. [V]"""
+    nominal_v, most_v = _CELLS[part.chemistry]
+    return most_v * max(1, round(part.nominal_v / nominal_v))
 
 
 def end_volts(ctx: Context) -> Volts | Check:
