@@ -406,7 +406,10 @@ def test_outside_the_table_the_hours_are_not_known(temperature_degc: float) -> N
 
 def test_other_chemistries_go_without_the_factor_and_say_so() -> None:
     iron = {"chemistry": "lithium_iron_phosphate", "nominal_v": 12.8, "end_v": 10.0}
-    found = standby(job(battery=iron, fitted={"temperature_degc": -20.0}))
+    frost = standby(job(battery=iron, fitted={"temperature_degc": -20.0}))
+    assert (frost.word, frost.reason) == (Word.UNDECIDED, Reason.INPUT)
+    assert "in frost" in frost.why
+    found = standby(job(battery=iron, fitted={"temperature_degc": 0.0}))
     assert found.word is Word.PREDICTED
     cold = line(found, "Factor for the cold")
     assert cold.value == 1.0

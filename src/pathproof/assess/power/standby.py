@@ -39,6 +39,8 @@ _OTHER_SYSTEM_RATIO: Final = 1.25
 """Nominal volts further apart than this are of different systems. House value. [ratio]"""
 _LEAST_A: Final = 1e-6
 """Less than this is a slip of the pen: no panel idles on it. House value. [A]"""
+_FROST_DEGC: Final = 0.0
+"""Below it only lead-acid batteries have factors here. [degC]"""
 
 
 def standby_link(ctx: Context) -> Link:
@@ -247,6 +249,13 @@ class _Standby:
                 "the supply; put its date on record and test again."
             )
             return self._with_margin(Word.LACKING, self._lacks(figures), figures, missing=do)
+        if self._part.chemistry != "lead_acid" and self._fitted.temperature_degc < _FROST_DEGC:
+            return self._undecided(
+                f"{self._part.name} stands at {self._fitted.temperature_degc:g} degC, and nothing "
+                "here tells what a battery of its chemistry holds in frost",
+                "Put the battery where it does not freeze, or look its capacity in the cold up in "
+                "its papers and enter that.",
+            )
         if figures.margin_h < 0.0:
             return self._undecided(
                 f"it lacks {amount(-figures.margin_h, 'h')} only by the factor for "
