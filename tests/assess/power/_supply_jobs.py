@@ -90,6 +90,7 @@ def supply_job(*parts: dict[str, Any], **more: Any) -> Job:
 def with_test(job: Job, **values: Any) -> Job:
     """The job with one more supply test that fits what is there now; None leaves a value out."""
     measured = {
+        "standby_current_a": 0.1,
         "alarm_current_a": 0.4,
         "loaded_v": 12.1,
         "loaded_minutes": 15.0,

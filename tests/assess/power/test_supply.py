@@ -196,6 +196,13 @@ def test_a_missing_input_is_said_before_an_unconfirmed_limit() -> None:
     assert "recharge_h" in link.why
 
 
+def test_a_standby_current_that_nobody_measured_proves_no_rating() -> None:
+    job = supply_job(communicators=[module()])
+    link = link_of(with_test(job, alarm_current_a=0.55, standby_current_a=None))
+    assert link.word is Word.PREDICTED
+    assert "the standby current" in link.missing
+
+
 def test_a_whole_test_proves_the_supply_from_measured_inputs() -> None:
     job = with_test(supply_job(communicators=[module()]), alarm_current_a=0.55)
     link = link_of(job)

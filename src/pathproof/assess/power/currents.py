@@ -90,10 +90,12 @@ def currents(
 
 
 def _missing(standby: Taken | None, alarm: Taken | None) -> tuple[str, ...]:
-    """The alarm current has to be measured; and what was, again where it is in doubt."""
-    missing = [] if alarm is not None else ["the alarm current"]
+    """Both currents have to be measured; and what was, again where it is in doubt."""
+    missing = []
     for what, taken in (("standby", standby), ("alarm", alarm)):
-        if taken is not None and taken.doubt:
+        if taken is None:
+            missing.append(f"the {what} current")
+        elif taken.doubt:
             missing.append(f"the {what} current again: {taken.doubt}")
     return tuple(missing)
 
