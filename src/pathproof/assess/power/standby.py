@@ -21,6 +21,7 @@ from pathproof.assess.power.standby_working import (
     write_figures,
     write_volts,
 )
+from pathproof.assess.power.volts import other_system
 from pathproof.assess.sheet import Sheet
 from pathproof.assess.types import Link, Margin
 from pathproof.calc.power import BatterySize, next_size
@@ -35,8 +36,6 @@ _MEASURE: Final = (
     "Give the currents in the catalogue, from the papers of these parts; or measure standby and "
     "alarm current at the panel and record them as a supply test."
 )
-_OTHER_SYSTEM_RATIO: Final = 1.25
-"""Nominal volts further apart than this are of different systems. House value. [ratio]"""
 _LEAST_A: Final = 1e-6
 """Less than this is a slip of the pen: no panel idles on it. House value. [A]"""
 _FROST_DEGC: Final = 0.0
@@ -215,8 +214,7 @@ class _Standby:
             return "no panel is chosen", "Choose the panel."
         part, battery = self._ctx.job.part(panel.part), self._part
         assert isinstance(part, PanelPart)
-        ratio = battery.nominal_v / part.nominal_v
-        if max(ratio, 1.0 / ratio) > _OTHER_SYSTEM_RATIO:
+        if other_system(battery, part):
             return (
                 f"{battery.name} has {battery.nominal_v:g} V and {part.name} is for "
                 f"{part.nominal_v:g} V",

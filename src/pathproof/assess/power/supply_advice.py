@@ -8,7 +8,7 @@ from pathproof.assess.power.check import CHOOSE_BATTERY, Check, amount, first_ca
 from pathproof.assess.power.standby import standby_link
 from pathproof.assess.power.supply import work_out_supply
 from pathproof.assess.power.supply_tests import charger_range
-from pathproof.assess.power.volts import battery_fitted
+from pathproof.assess.power.volts import battery_fitted, other_system
 from pathproof.assess.types import Link
 from pathproof.calc.power import CHARGE_LIMIT_PER_H
 from pathproof.calc.power.conductors import COPPER_CLAD_RATIO
@@ -17,8 +17,6 @@ from pathproof.terms import LimitName, Severity, SupplyKind
 
 __all__ = ["supply_ask", "supply_findings", "supply_proof", "supply_remedy"]
 
-_OTHER_SYSTEM_RATIO: Final = 1.25
-"""Nominal volts of battery and panel further apart than this are of different systems."""
 
 _FREEZES_DEGC: Final = 0.0
 _NOT_IN_FROST: Final = frozenset({"lithium_ion", "lithium_iron_phosphate"})
@@ -149,8 +147,7 @@ def _other_system(ctx: Context) -> Iterator[_Draft]:
     part = None if panel is None else ctx.job.part(panel.part)
     if fitted is None or not isinstance(part, PanelPart):
         return
-    ratio = fitted[0].nominal_v / part.nominal_v
-    if max(ratio, 1.0 / ratio) > _OTHER_SYSTEM_RATIO:
+    if other_system(fitted[0], part):
         yield (
             Severity.FAULT,
             "battery",

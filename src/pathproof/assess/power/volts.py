@@ -14,7 +14,15 @@ from pathproof.calc.sources import Source
 from pathproof.job import BatteryPart, PanelPart
 from pathproof.terms import LimitName
 
-__all__ = ["Volts", "battery_fitted", "end_volts", "full_v", "lead_acid_cells", "needed_volts"]
+__all__ = [
+    "Volts",
+    "battery_fitted",
+    "end_volts",
+    "full_v",
+    "lead_acid_cells",
+    "needed_volts",
+    "other_system",
+]
 
 _CELL_V = 2.0
 """Nominal, of a lead-acid cell. [V]"""
@@ -27,6 +35,8 @@ _CELLS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
     }
 )
 """Volts of a cell by chemistry: nominal, and of a full one. [V]"""
+_OTHER_SYSTEM_RATIO: Final = 1.25
+"""Nominal volts further apart than this are of different systems. House value. [ratio]"""
 _LIMIT_IS_FOR_V = 12.0
 """System that the limit for loads without a figure of their own speaks of. [V]"""
 
@@ -49,6 +59,12 @@ def battery_fitted(ctx: Context) -> tuple[BatteryPart, int] | None:
     part = ctx.job.part(fitted.part)
     assert isinstance(part, BatteryPart)  # a job is refused where parts are of other kinds
     return part, fitted.count
+
+
+def other_system(battery: BatteryPart, panel: PanelPart) -> bool:
+    """Whether a battery is for other nominal volts than a panel."""
+    ratio = battery.nominal_v / panel.nominal_v
+    return max(ratio, 1.0 / ratio) > _OTHER_SYSTEM_RATIO
 
 
 def lead_acid_cells(part: BatteryPart) -> int:
