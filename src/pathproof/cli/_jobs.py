@@ -1,6 +1,5 @@
 """Jobs, the user's own library and moments, as the commands take them."""
 
-import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import date, datetime, time
@@ -8,39 +7,18 @@ from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from platformdirs import user_data_path
-
 from pathproof.cli._messages import complain
 from pathproof.cli._options import wrong_use
-from pathproof.job import Floor, Job, Library, Site, read_job, read_underlay, shipped
+from pathproof.job import Floor, Job, Site, read_job, read_underlay
+from pathproof.job.home import user_library
 from pathproof.terms import InvalidInputError, JobError, LaterEntriesError
 
-HOME_VARIABLE: Final = "PATHPROOF_HOME"
 END_OF_DAY: Final = time(23, 59, 59)
-
-
-def home() -> Path:
-    """The folder with the user's own catalogue, constructions and profiles."""
-    own = os.environ.get(HOME_VARIABLE)
-    if not own:
-        return user_data_path("pathproof", appauthor=False)
-    if not Path(own).is_dir():
-        raise JobError(
-            f"{HOME_VARIABLE} names {own}, which is not a folder. Make the folder, or unset "
-            f"{HOME_VARIABLE}."
-        )
-    return Path(own)
-
-
-def library() -> Library:
-    """What comes with Pathproof, and the user's own TOML files on top."""
-    folder = home()
-    return shipped().with_folder(folder) if folder.is_dir() else shipped()
 
 
 def open_job(path: Path) -> Job:
     """The job in a file, with everything embedded that it refers to."""
-    return read_job(path, library())
+    return read_job(path, user_library())
 
 
 def stored_underlays(job_path: Path, floors: Sequence[Floor]) -> dict[str, bytes]:

@@ -10,7 +10,6 @@ from pathproof.assess.mobile_levels import allowed_networks, grading
 from pathproof.assess.mobile_readings import unnamed_antenna
 from pathproof.assess.wording import technology_text
 from pathproof.calc.mobile import Interval
-from pathproof.cli._jobs import library
 from pathproof.cli._options import wrong_use
 from pathproof.instruments import (
     Level,
@@ -22,6 +21,7 @@ from pathproof.instruments import (
 )
 from pathproof.job import CommunicatorPart, Job, Library, Scale, Site
 from pathproof.job import Level as RecordedLevel
+from pathproof.job.home import user_library
 from pathproof.job.record import ReadingValues
 from pathproof.terms import InvalidInputError, PathproofError, Quantity, Technology
 
@@ -48,7 +48,7 @@ def readings_of(
         except PathproofError as error:
             shows = text if from_input else " ".join(texts)
             raise _hinting_at_scales(error, shows) from error
-    scale = part_scale(library(), scale_of)
+    scale = part_scale(user_library(), scale_of)
     steps = text.splitlines() if from_input else [" ".join(texts)]
     found = [read_scale_step(scale, step) for step in steps if step.strip()]
     if not found:
@@ -75,7 +75,7 @@ def _hinting_at_scales(error: PathproofError, text: str) -> PathproofError:
     lines = {_folded(line) for line in text.splitlines()}
     having = [
         i
-        for i, part in library().parts.items()
+        for i, part in user_library().parts.items()
         if isinstance(scale := getattr(part, "scale", None), Scale)
         and any(_folded(step.name) in lines for step in scale.steps)
     ]

@@ -5,10 +5,11 @@ from datetime import datetime, time
 from pathlib import Path
 from typing import Final
 
-from pathproof.cli._jobs import as_day, library, moment
+from pathproof.cli._jobs import as_day, moment
 from pathproof.cli._options import wrong_use
 from pathproof.job import Entry, Job, Site, write_job
 from pathproof.job.adding import Draft, add_entries
+from pathproof.job.home import user_library
 from pathproof.terms import InvalidInputError
 
 _NOON: Final = time(12)
@@ -23,7 +24,7 @@ def save_entries(path: Path, job: Job, drafts: Sequence[Draft]) -> list[Entry]:
         One is about something the site does not have, or makes no sense; nothing is saved.
     """
     grown, entries = add_entries(job, drafts)
-    write_job(path, grown, library())
+    write_job(path, grown, user_library())
     return entries
 
 

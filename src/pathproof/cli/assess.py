@@ -8,7 +8,7 @@ import typer
 from pathproof.assess import assess as assess_job
 from pathproof.assess.types import Assessment, Link, Replacement, Signal
 from pathproof.cli._answer import show_answer, show_signals, show_working, show_years
-from pathproof.cli._jobs import as_of_moment, library, naming_the_option, open_job
+from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job
 from pathproof.cli._options import (
     AsciiOnly,
     AsJson,
@@ -19,6 +19,7 @@ from pathproof.cli._options import (
     wrong_use,
 )
 from pathproof.cli._screen import Screen, busy, print_json
+from pathproof.job.home import user_library
 from pathproof.terms import Word
 
 EXIT_CODES: Final = {Word.LACKING: 3, Word.UNDECIDED: 4}
@@ -57,7 +58,7 @@ def assess(
     """
     job = open_job(job_path)
     judged_at = as_of_moment(as_of, job.site)
-    by = library().profile(profile) if profile is not None else None
+    by = user_library().profile(profile) if profile is not None else None
     with busy("Working out every link"), naming_the_option():
         answer = assess_job(job, judged_at, by, leave_out_later=leave_out_later)
     signals = _chosen_signals(answer, signal)

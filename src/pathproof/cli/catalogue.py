@@ -8,10 +8,10 @@ import typer
 
 from pathproof.calc.radio import P2040_EDITION, P2040_ROWS
 from pathproof.cli._figures import layers_text, main_figures
-from pathproof.cli._jobs import library
 from pathproof.cli._options import AsJson, command_app, wrong_use
 from pathproof.cli._screen import Screen, print_json
 from pathproof.job import Construction, Library, Part, Source
+from pathproof.job.home import user_library
 from pathproof.terms import Material
 
 PART_KINDS: Final = (
@@ -50,7 +50,7 @@ def catalogue(
 
     What ships with Pathproof, and your own TOML files on top.
     """
-    known = library()
+    known = user_library()
     if which is None or which in KINDS:
         kinds = KINDS if which is None else (which,)
         if as_json:

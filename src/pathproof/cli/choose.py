@@ -17,7 +17,7 @@ from pathproof.assess.power.changes import power_changes
 from pathproof.assess.taking import Taken, as_communicator, take
 from pathproof.cli._choice import show_choice
 from pathproof.cli._choice_taken import Told, show_second, show_taken
-from pathproof.cli._jobs import as_of_moment, library, naming_the_option, open_job
+from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job
 from pathproof.cli._options import (
     AsciiOnly,
     AsJson,
@@ -31,6 +31,7 @@ from pathproof.cli._options import (
 from pathproof.cli._screen import Screen, busy, print_json
 from pathproof.job import Job, write_job
 from pathproof.job.considering import considering, differing
+from pathproof.job.home import user_library
 from pathproof.terms import JobError
 
 EXIT_NOTHING_FITS: Final = 3
@@ -86,7 +87,7 @@ def choose(
     before = open_job(job_path)
     judged_at = as_of_moment(as_of, before.site)
     _check_named("--spot", "this job has no spot", spot, [s.id for s in before.site.spots])
-    job = considering(before, library())
+    job = considering(before, user_library())
     antennas = [i for i in job.site.considered if job.part(i).kind == "antenna"]
     _check_named("--antenna", "there is no antenna", antenna, [BUILT_IN, *antennas])
     weigh = partial(choose_communicator, job, judged_at, leave_out_later=leave_out_later)
@@ -105,7 +106,7 @@ def choose(
         screen = None if as_json else Screen(ascii_only=ascii_only)
         _answer_taken(screen, job_path, before, choice, nth, taken, told)
         return
-    others = differing(job, library())
+    others = differing(job, user_library())
     if as_json:
         print_json({**choice.as_dict(), "differs": [x.as_dict() for x in others]})
     else:
@@ -170,7 +171,7 @@ def _answer_taken(
 ) -> None:
     """Save what was taken, where that changes anything, and say so; as JSON without a screen."""
     changed = taken.job.site != before.site
-    saved = write_job(path, taken.job, library()) if changed else before
+    saved = write_job(path, taken.job, user_library()) if changed else before
     if screen is None:
         as_saved = {"job": str(path), "revision": saved.revision, "saved": changed}
         after = {

@@ -22,7 +22,6 @@ from pathproof.calc.radio import (
     return_loss_seen_db,
 )
 from pathproof.calc.radio.sources import COAX_SPREAD, CONNECTORS, FEEDER, MISMATCH
-from pathproof.cli._jobs import library
 from pathproof.cli._options import (
     AsciiOnly,
     AsJson,
@@ -35,6 +34,7 @@ from pathproof.cli._options import (
 from pathproof.cli._screen import Screen, print_json
 from pathproof.cli._sources import Cited, cited
 from pathproof.job import FeederPart
+from pathproof.job.home import user_library
 from pathproof.terms import InvalidInputError, OutOfRangeError
 
 LONGEST_M: Final = 1000.0
@@ -159,7 +159,7 @@ def _check(option: str, value: float, low: float, high: float) -> None:
 
 def _chosen(name: str) -> _Cable:
     """The cable by its catalogue entry, or else by its class."""
-    parts = library().parts
+    parts = user_library().parts
     part = parts.get(name)
     if isinstance(part, FeederPart):
         factors = (part.k1_db_per_100m, part.k2_db_per_100m)

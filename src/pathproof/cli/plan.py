@@ -7,11 +7,12 @@ from typing import Annotated, Any, Final
 import typer
 from pydantic import ValidationError
 
-from pathproof.cli._jobs import library, open_job
+from pathproof.cli._jobs import open_job
 from pathproof.cli._messages import complain
 from pathproof.cli._options import AsJson, as_number, command_app, given, one_of, wrong_use
 from pathproof.cli._screen import Screen, print_json, progress_bar
 from pathproof.job import Job, Site, write_job
+from pathproof.job.home import user_library
 from pathproof.plans import (
     MaterialMap,
     PlanImport,
@@ -123,7 +124,7 @@ def import_plan(
     )
     found = _read(plans, own_map, drawing)
     job = before.model_copy(update={"site": merge_plan(site, found)})
-    saved = write_job(output, job, library())
+    saved = write_job(output, job, user_library())
     for warning in (*found.report.warnings, *moved_storeys(site, found)):
         complain(f"Warning: {warning}")
     if as_json:

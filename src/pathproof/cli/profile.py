@@ -5,13 +5,14 @@ from typing import Annotated
 
 import typer
 
-from pathproof.cli._jobs import library, open_job
+from pathproof.cli._jobs import open_job
 from pathproof.cli._messages import complain
 from pathproof.cli._options import AsJson, By, JobPath, as_number, command_app, wrong_use
 from pathproof.cli._record import save_entries, when
 from pathproof.cli._screen import Screen, print_json
 from pathproof.job import Limit, Profile
 from pathproof.job.adding import Draft
+from pathproof.job.home import user_library
 from pathproof.terms import Evidence, RecordKind
 
 app = command_app(help="Show the sets of requirements, and confirm limits.", no_args_is_help=True)
@@ -20,7 +21,7 @@ app = command_app(help="Show the sets of requirements, and confirm limits.", no_
 @app.command("list")
 def list_profiles(as_json: AsJson = False) -> None:
     """Show the profiles there are."""
-    known = library()
+    known = user_library()
     profiles = [known.profile(i) for i in sorted(known.profiles)]
     if as_json:
         print_json(
@@ -51,7 +52,7 @@ def show_profile(
     as_json: AsJson = False,
 ) -> None:
     """Show the limits of a profile with their sources."""
-    profile = library().profile(profile_id)
+    profile = user_library().profile(profile_id)
     if as_json:
         print_json(profile.model_dump(mode="json"))
         return
@@ -102,7 +103,7 @@ def confirm(
     """
     job = open_job(job_path)
     judged_by = job.profile
-    held_by = judged_by if profile in (None, judged_by.id) else library().profile(str(profile))
+    held_by = judged_by if profile in (None, judged_by.id) else user_library().profile(str(profile))
     limit = _limit(held_by, limit_name)
     draft = Draft(
         kind=RecordKind.CONFIRM,

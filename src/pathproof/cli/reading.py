@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from pathproof.cli._jobs import library, open_job
+from pathproof.cli._jobs import open_job
 from pathproof.cli._logs import Every, WatchLog, read_log, refuse_what_is_to_come
 from pathproof.cli._lte import (
     BandwidthMhz,
@@ -70,6 +70,7 @@ from pathproof.instruments import (
 )
 from pathproof.job import Entry, Job, Site
 from pathproof.job.adding import Draft
+from pathproof.job.home import user_library
 from pathproof.job.record import ReadingEntry, ReadingValues
 from pathproof.terms import JobError, Quantity, RecordKind, Technology
 
@@ -225,7 +226,7 @@ def _refuse_without_job(options: dict[str, object]) -> None:
 def _reader(quantity: Quantity | None, scale: str | None) -> Reader:
     if scale is None:
         return lambda text: read_levels(text, quantity)
-    steps = part_scale(library(), scale)
+    steps = part_scale(user_library(), scale)
     if not steps.tied:
         raise wrong_use(
             f"the scale of {scale} is not tied to levels, so a watch on it says nothing; watch in "

@@ -18,10 +18,11 @@ from pathproof.assess.retirements import (
     years_after,
 )
 from pathproof.assess.wording import technology_text
-from pathproof.cli._jobs import as_of_moment, library, open_job
+from pathproof.cli._jobs import as_of_moment, open_job
 from pathproof.cli._options import AsJson, AsOf, command_app, one_of, wrong_use
 from pathproof.cli._screen import Screen, print_json
 from pathproof.job import Job, Retirement, Site
+from pathproof.job.home import user_library
 from pathproof.job.retirement import Networks, network_key, network_row
 from pathproof.terms import Technology
 
@@ -77,7 +78,7 @@ def retirements(
 
 def _chosen(network: str | None, technology: Technology | None) -> list[Retirement]:
     """Rows of the table; of a network those that decide."""
-    table = library().retirements
+    table = user_library().retirements
     if network is None:
         rows: list[Retirement | None] = [table[key] for key in sorted(table)]
     else:

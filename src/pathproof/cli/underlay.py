@@ -10,7 +10,7 @@ from typing import Annotated, Any
 import typer
 from pydantic import ValidationError
 
-from pathproof.cli._jobs import chosen_floor, library, open_job
+from pathproof.cli._jobs import chosen_floor, open_job
 from pathproof.cli._options import (
     AsJson,
     as_number,
@@ -31,6 +31,7 @@ from pathproof.job import (
     write_atomically,
     write_job,
 )
+from pathproof.job.home import user_library
 from pathproof.plans.picture import Picture, Scaling, read_picture_apart, scaled, with_ruler
 from pathproof.terms import JobError
 
@@ -173,7 +174,7 @@ def underlay(
     )
     under, notes = scaled(picture, scaling)
     store_underlay(job_path, picture.png)
-    saved = write_job(job_path, _with_underlay(job, storey, under), library())
+    saved = write_job(job_path, _with_underlay(job, storey, under), user_library())
     _show(job_path, saved, storey, under, (*picture.notes, *notes), as_json=as_json)
 
 

@@ -138,9 +138,10 @@ def _layer(piece: str) -> Layer:
 
 def _known(construction_id: str, job: Path | None) -> tuple[str, list[Layer], float | None, str]:
     """Name, layers or fixed loss, and source of a construction; a job's own come first."""
-    from pathproof.cli._jobs import library, open_job  # the models, which --layers does without
+    from pathproof.cli._jobs import open_job  # the models, which --layers does without
+    from pathproof.job.home import user_library
 
-    known = dict(library().constructions)
+    known = dict(user_library().constructions)
     if job is not None:
         opened = open_job(job)
         known |= {**opened.embedded.constructions, **opened.site.constructions}

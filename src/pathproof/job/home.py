@@ -1,0 +1,37 @@
+"""The folder with what a user keeps: a catalogue of their own, and the app's data."""
+
+import os
+from pathlib import Path
+from typing import Final
+
+from platformdirs import user_data_path
+
+from pathproof.job.library import Library, shipped
+from pathproof.terms import JobError
+
+HOME_VARIABLE: Final = "PATHPROOF_HOME"
+
+
+def home() -> Path:
+    """The folder with the user's own catalogue, constructions and profiles.
+
+    Raises
+    ------
+    JobError
+        The variable that moves it names something that is no folder.
+    """
+    own = os.environ.get(HOME_VARIABLE)
+    if not own:
+        return user_data_path("pathproof", appauthor=False)
+    if not Path(own).is_dir():
+        raise JobError(
+            f"{HOME_VARIABLE} names {own}, which is not a folder. Make the folder, or unset "
+            f"{HOME_VARIABLE}."
+        )
+    return Path(own)
+
+
+def user_library() -> Library:
+    """What comes with Pathproof, and the user's own TOML files on top."""
+    folder = home()
+    return shipped().with_folder(folder) if folder.is_dir() else shipped()
