@@ -13,7 +13,6 @@ from pathproof.assess.floor_map import FloorMap, MapKind, MapOf
 from pathproof.assess.maps import floor_map
 from pathproof.assess.types import Assessment
 from pathproof.job import Job
-from pathproof.papers._text import day, shorten
 from pathproof.papers.cautions import Caution, cautions
 from pathproof.papers.centre_sheet import CentreSheet, centre_plain, centre_sheet
 from pathproof.papers.names import Names
@@ -24,13 +23,12 @@ from pathproof.papers.record_list import RecordRow, record_rows
 from pathproof.papers.replacement_rows import replacements_plain
 from pathproof.papers.signal_rows import SignalRows, SignalsSheet
 from pathproof.papers.summary import SummarySheet, summary_sheet
+from pathproof.papers.title_block import TitleBlock, title_block
 from pathproof.papers.working import SourceBook, SourceNote, Working, working
 from pathproof.terms import JobError, Severity
 
 TEMPLATE = "design_assessment.typ"
 TEXT_WIDTH_MM = 180.0
-BLOCK_CHARACTERS = 44
-"""A long name is cut in the title block; the first sheet has the whole."""
 PLAN_ROOM_MM = (180.0, 178.0)
 
 NO_PLAN = (
@@ -45,19 +43,6 @@ LEFT_OUT = (
     "Plan, places, names of devices and the working are left out of this version on purpose: they "
     "would tell a stranger where the detectors are. Your installer keeps the full paper."
 )
-
-
-@dataclass(frozen=True, kw_only=True)
-class TitleBlock:
-    """What stands at the foot of every sheet."""
-
-    job: str
-    reference: str
-    document: str
-    revision: str
-    date: str
-    who: str
-    hash: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -138,7 +123,12 @@ def build(
         title="Design assessment for the customer" if for_customer else "Design assessment",
         site=job.site.name,
         time_stamp_s=int(assessment.as_of.timestamp()),
-        block=_title_block(job, assessment, for_customer, who),
+        block=title_block(
+            job,
+            assessment,
+            "Design assessment" + (", for the customer" if for_customer else ""),
+            who,
+        ),
         profile=_profile(job, assessment),
         reference=job.site.reference,
         hash=assessment.hash,
@@ -177,18 +167,6 @@ def _profile(job: Job, assessment: Assessment) -> str:
     """The title of the profile that was judged by; its id where it is not the job's own."""
     own = job.profile
     return own.title if own.id == assessment.profile else assessment.profile
-
-
-def _title_block(job: Job, assessment: Assessment, for_customer: bool, who: str) -> TitleBlock:
-    return TitleBlock(
-        job=shorten(job.site.name, BLOCK_CHARACTERS),
-        reference=shorten(job.site.reference, BLOCK_CHARACTERS // 2),
-        document="Design assessment" + (", for the customer" if for_customer else ""),
-        revision=str(assessment.revision),
-        date=day(assessment.as_of, job.site.time_zone),
-        who=shorten(who, BLOCK_CHARACTERS),
-        hash=assessment.hash[:16],
-    )
 
 
 class _Full:

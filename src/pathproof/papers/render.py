@@ -9,18 +9,31 @@ import json
 from enum import Enum
 from functools import cache
 from importlib.resources import files
-from typing import Any, Final, cast
+from typing import Any, ClassVar, Final, Protocol, cast
 
 import typst
 
 from pathproof.papers._text import printable
-from pathproof.papers.design_assessment import DesignAssessment
 
-_SHARED: Final = "drawing.typ"
-"""What draws shapes, imported by the other templates."""
+_SHARED: Final = ("drawing.typ", "sheet.typ")
+"""What draws shapes and what a sheet is, imported by the other templates."""
 
 
-def render(paper: DesignAssessment) -> bytes:
+class Paper(Protocol):
+    """What can be rendered: a dataclass with its template."""
+
+    __dataclass_fields__: ClassVar[dict[str, dataclasses.Field[Any]]]
+
+    @property
+    def template(self) -> str:
+        """File name of its template."""
+
+    @property
+    def time_stamp_s(self) -> int:
+        """As-of moment, seconds since 1970. [s]"""
+
+
+def render(paper: Paper) -> bytes:
     """The paper as a tagged PDF."""
     return typeset(paper, paper.template, timestamp=paper.time_stamp_s)
 
@@ -28,7 +41,7 @@ def render(paper: DesignAssessment) -> bytes:
 def typeset(data: object, template: str, **settings: Any) -> bytes:
     """A dataclass put into a template, with the typesetter's own settings for form and size."""
     made, warnings = typst.compile_with_warnings(
-        {"main.typ": _template(template), _SHARED: _template(_SHARED)},
+        {"main.typ": _template(template)} | {name: _template(name) for name in _SHARED},
         sys_inputs={"data": json.dumps(_plain(data), ensure_ascii=False, separators=(",", ":"))},
         font_paths=_fonts(),
         ignore_system_fonts=True,
