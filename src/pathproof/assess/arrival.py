@@ -3,19 +3,11 @@
 from dataclasses import dataclass
 
 from pathproof.assess.context import Context
-from pathproof.job import PANEL_ID, Device
+from pathproof.job import PANEL_ID
 from pathproof.job import links as names
+from pathproof.job.due import Due, due_at_centre, wrong_at_centre
 from pathproof.job.record import EventEntry, EventValues
 from pathproof.terms import LimitName, SignalKind, Word
-
-
-@dataclass(frozen=True, kw_only=True)
-class Expected:
-    """What the centre is to receive."""
-
-    code: str | None
-    zone: int | None
-    partition: int | None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,23 +19,10 @@ class Arrival:
     entries: tuple[str, ...]
 
 
-def expected(ctx: Context, about: str, kind: SignalKind) -> Expected:
-    """Code, zone and partition due at the centre: an alarm's code from its zone."""
-    device: Device | None = next((d for d in ctx.site.devices if d.id == about), None)
-    code = ctx.site.signal_codes.get(kind)
-    if device is None or device.zone is None:
-        return Expected(code=code, zone=None, partition=None)
-    zone = next(z for z in ctx.site.zones if z.id == device.zone)
-    partition = next(p for p in ctx.site.partitions if p.id == zone.partition)
-    if kind is SignalKind.ALARM:
-        code = zone.event
-    return Expected(code=code, zone=zone.number, partition=partition.number)
-
-
 def arrival(ctx: Context, about: str, kind: SignalKind) -> Arrival:
     """What the record says of the signal's arrival."""
     name = names.signal(about, kind)
-    due = expected(ctx, about, kind)
+    due = due_at_centre(ctx.site, about, kind)
     entries = [
         e
         for e in ctx.fitting(ctx.entries, name)
@@ -57,10 +36,10 @@ def arrival(ctx: Context, about: str, kind: SignalKind) -> Arrival:
     return Arrival(word=found.word, why=found.why, entries=tuple(e.id for e in entries))
 
 
-def _judge(ctx: Context, seen: EventValues, due: Expected, about: str) -> tuple[Word | None, str]:
+def _judge(ctx: Context, seen: EventValues, due: Due, about: str) -> tuple[Word | None, str]:
     if not seen.arrived:
         return Word.LACKING, "sent, and the centre has nothing"
-    wrong = _wrong(seen, due)
+    wrong = wrong_at_centre(seen, due)
     if wrong:
         return Word.LACKING, f"the centre received {', '.join(wrong)}"
     limit = ctx.limit(LimitName.EVENT_AT_CENTRE_S)
@@ -76,20 +55,7 @@ def _judge(ctx: Context, seen: EventValues, due: Expected, about: str) -> tuple[
     return Word.PROVEN, f"at the centre after {seen.delay_s:g} s with the right code and zone"
 
 
-def _wrong(seen: EventValues, due: Expected) -> list[str]:
-    pairs = (
-        ("code", seen.code, due.code),
-        ("zone", seen.zone, due.zone),
-        ("partition", seen.partition, due.partition),
-    )
-    return [
-        f"{what} {got} where {want} was due"
-        for what, got, want in pairs
-        if got is not None and want is not None and str(got).casefold() != str(want).casefold()
-    ]
-
-
-def _missing(seen: EventValues, due: Expected, about: str) -> list[str]:
+def _missing(seen: EventValues, due: Due, about: str) -> list[str]:
     missing = []
     if due.code is None:
         missing.append("the code due (zone schedule or signal codes of the site)")

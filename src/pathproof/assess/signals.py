@@ -2,12 +2,13 @@
 
 from collections.abc import Mapping
 
-from pathproof.assess.arrival import arrival, expected
+from pathproof.assess.arrival import arrival
 from pathproof.assess.context import Context
 from pathproof.assess.judge import Judgement, alternatives, judge, leaf, series
 from pathproof.assess.types import Link, Path, Signal
 from pathproof.job import PANEL_ID, DetectorPart, Device
 from pathproof.job import links as names
+from pathproof.job.due import due_at_centre
 from pathproof.job.fingerprint import radio_ways
 from pathproof.terms import PANEL_SIGNALS, SignalKind, Word
 
@@ -89,7 +90,7 @@ def _signal(
     links: Mapping[str, Link],
 ) -> Signal:
     seen = arrival(ctx, about, kind)
-    due = expected(ctx, about, kind)
+    due = due_at_centre(ctx.site, about, kind)
     word, why = judgement.word, links[judgement.weakest].why
     if seen.word is Word.LACKING:
         word, why = Word.LACKING, seen.why
