@@ -5,7 +5,9 @@ burglary, 132 interior, 134 entry/exit, 301 AC loss, 144 sensor tamper, 401 open
 """
 
 import json
+import re
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -535,6 +537,17 @@ def test_a_list_proves_a_signals_arrival() -> None:
 
     assert arrivals["signal:front_door:alarm"] is Word.PROVEN
     assert arrivals["signal:churn_room:alarm"] is None  # nobody told when it was tripped
+
+
+def test_the_list_in_the_docs_is_read() -> None:
+    page = Path(__file__).parents[2].joinpath("docs", "lists.md").read_text("utf-8")
+    table = table_of(re.sub(" {2,}", "\t", page.split("```")[1]))  # the page shows tabs as spaces
+
+    job = make_job()
+    columns = guess_columns(table, job.site)
+    found = match_signals(read_signals(table, columns, job.site).signals, job)
+
+    assert [x.signal.about for x in found.matched] == ["front_door", "churn_room"]
 
 
 # Anything at all
