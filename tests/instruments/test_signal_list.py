@@ -6,6 +6,7 @@ burglary, 132 interior, 134 entry/exit, 301 AC loss, 144 sensor tamper, 401 open
 
 import json
 import re
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -515,6 +516,21 @@ def test_a_list_goes_on_record_once() -> None:
     assert again.matched == ()
     assert again.not_in_list == ()
     assert "Line 2 is on record already, as r0001." in {k.why for k in again.known}
+
+
+def test_that_the_centre_had_nothing_is_no_line_of_its_list() -> None:
+    job = make_job()
+    name = "signal:front_door:alarm"
+    found = match_signals(seen("25.11.2026 10:15:00;134;1;1", job), job)
+    (draft,) = event_drafts(found.matched, by="A. Person")
+    nothing = replace(draft, values={**draft.values, "arrived": False})
+    grown, _ = add_entries(job, [nothing])
+
+    again = match_signals(seen("25.11.2026 10:15:00;134;1;1", grown), grown, {name: at("10:14:58")})
+    empty = match_signals([], grown, {name: at("10:14:58")})
+
+    assert [x.delay_s for x in again.matched] == [2.0]
+    assert len(empty.not_in_list) == 1
 
 
 def test_the_references_of_the_centre_are_kept() -> None:

@@ -186,7 +186,8 @@ class _Matching:
 
     def __init__(self, job: Job) -> None:
         self._signals = site_signals(job)
-        self._events = [e for e in job.record if isinstance(e, EventEntry)]
+        events = (e for e in job.record if isinstance(e, EventEntry))
+        self._events = [e for e in events if e.values.arrived]
         self._met: dict[_Key, str] = {}
         for entry in self._events:
             key = _key(entry.at, entry.values.code, entry.values.zone)
@@ -281,8 +282,7 @@ def _key(at: datetime, code: str | None, zone: int | None) -> _Key:
 
 
 def _spoken_for(entry: EventEntry) -> list[str]:
-    arrived = entry.values.arrived
-    return [links.signal(about, entry.values.signal) for about in entry.about] if arrived else []
+    return [links.signal(about, entry.values.signal) for about in entry.about]
 
 
 def _check_moments(tripped: Mapping[str, datetime]) -> None:
