@@ -58,9 +58,10 @@ def test_changes_of_one_device_clash_unless_they_are_the_same():
 
 
 def test_pieces_that_do_not_fit_are_refused_with_their_place():
+    key = f"devices/{DEMO.devices[0].id}"
+    astray = {key: pieces(DEMO)[key] | {"zone": "nowhere"}}
     with pytest.raises(JobError, match=r"devices\[0\].*zone: there is no zone 'nowhere'"):
-        first = pieces(DEMO)[f"devices/{DEMO.devices[0].id}"]
-        with_pieces(DEMO, {f"devices/{DEMO.devices[0].id}": first | {"zone": "nowhere"}})
+        with_pieces(DEMO, astray)
 
 
 @settings(max_examples=30, deadline=None)

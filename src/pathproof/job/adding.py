@@ -58,7 +58,7 @@ def add_entries(job: Job, drafts: Sequence[Draft]) -> tuple[Job, list[Entry]]:
     for draft in drafts:
         _check_about(job.site, draft)
     fingerprints = Fingerprints(job)
-    first = _last_number(job) + 1
+    first = _last_number(job.record) + 1
     entries = [
         _entry(f"r{n:04d}", draft, job, fingerprints) for n, draft in enumerate(drafts, start=first)
     ]
@@ -69,8 +69,22 @@ def add_entries(job: Job, drafts: Sequence[Draft]) -> tuple[Job, list[Entry]]:
     return job.model_copy(update={"record": record}), entries
 
 
-def _last_number(job: Job) -> int:
-    numbers = (re.fullmatch(r"r(\d{1,9})", e.id) for e in job.record)
+def renumbered(added: Sequence[Entry], record: Sequence[Entry]) -> list[Entry]:
+    """Entries with ids that go on from a record's, where other ones were added meanwhile.
+
+    They keep everything else, their fingerprints too; an entry that corrects one of those added
+    with it corrects it still.
+    """
+    first = _last_number(record) + 1
+    ids = {e.id: f"r{n:04d}" for n, e in enumerate(added, start=first)}
+    return [
+        e.model_copy(update={"id": ids[e.id], "replaces": ids.get(e.replaces or "", e.replaces)})
+        for e in added
+    ]
+
+
+def _last_number(record: Sequence[Entry]) -> int:
+    numbers = (re.fullmatch(r"r(\d{1,9})", e.id) for e in record)
     return max((int(m[1]) for m in numbers if m), default=0)
 
 

@@ -1,0 +1,75 @@
+"""Who may open which URL: one table, and nothing outside it is served."""
+
+from collections.abc import Iterator, Mapping
+from enum import StrEnum
+from types import MappingProxyType
+from typing import Final
+
+from django.http import HttpRequest
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from pathproof.web.people.models import Person, Role
+
+
+class Who(StrEnum):
+    """Who may open a URL."""
+
+    ANYONE = "anyone"
+    FIRST = "first"  # somebody at this machine while nobody has an account
+    LINK = "link"  # whoever holds a customer's link that still counts; the view checks it
+    MEMBER = "member"  # technician or office
+    OFFICE = "office"
+
+
+ACCESS: Final[Mapping[str, Who]] = MappingProxyType(
+    {
+        "customer:answer": Who.LINK,
+        "handover:page": Who.MEMBER,
+        "history:page": Who.MEMBER,
+        "history:contest": Who.MEMBER,
+        "listing:jobs": Who.MEMBER,
+        "people:sign_in": Who.ANYONE,
+        "people:sign_out": Who.MEMBER,
+        "people:first_account": Who.FIRST,
+        "prepare:page": Who.MEMBER,
+        "signals:page": Who.MEMBER,
+        "specify:page": Who.MEMBER,
+        "survey:page": Who.MEMBER,
+    }
+)
+"""Name of a URL: who may open it."""
+
+_THIS_MACHINE: Final = ("127.0.0.1", "::1", "::ffff:127.0.0.1")
+
+
+def allowed(who: Who, request: HttpRequest) -> bool:
+    """Whether the request may go on."""
+    person = request.user
+    match who:
+        case Who.ANYONE | Who.LINK:
+            return True
+        case Who.FIRST:
+            return from_this_machine(request) and not Person.objects.exists()
+        case Who.MEMBER:
+            return isinstance(person, Person)
+        case Who.OFFICE:
+            return isinstance(person, Person) and person.role == Role.OFFICE
+
+
+def from_this_machine(request: HttpRequest) -> bool:
+    """Whether the request comes over a loopback address."""
+    return request.META.get("REMOTE_ADDR") in _THIS_MACHINE
+
+
+def url_names() -> Iterator[str]:
+    """The name of every URL that is routed."""
+    yield from _names(get_resolver().url_patterns, "")
+
+
+def _names(patterns: list[URLPattern | URLResolver], space: str) -> Iterator[str]:
+    for pattern in patterns:
+        if isinstance(pattern, URLResolver):
+            inner = f"{space}{pattern.namespace}:" if pattern.namespace else space
+            yield from _names(pattern.url_patterns, inner)
+        else:
+            yield f"{space}{pattern.name}"

@@ -1,0 +1,1 @@
+"""Revisions, and changes that met each other."""

@@ -1,0 +1,11 @@
+"""Addresses of these pages."""
+
+from django.urls import path
+
+from pathproof.web.history import views
+
+app_name = "history"
+urlpatterns = [
+    path("jobs/<uuid:job_id>/history/", views.page, name="page"),
+    path("jobs/<uuid:job_id>/history/<int:contest_id>/", views.contest, name="contest"),
+]

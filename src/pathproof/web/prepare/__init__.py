@@ -1,0 +1,1 @@
+"""Preparing the visit: identifiers, states, activation, what still blocks it."""

@@ -1,0 +1,12 @@
+"""Preparing the visit: identifiers, states, activation, what still blocks it."""
+
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+
+from pathproof.web.folder import open_folder, show
+
+
+def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The page of this stage."""
+    return show(request, "prepare/page.html", open_folder(job_id), here="prepare")

@@ -1,0 +1,1 @@
+"""One job's signals, unproven first, with their evidence."""

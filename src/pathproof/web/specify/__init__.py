@@ -1,0 +1,1 @@
+"""Specification: zones, parts, communicator, antenna, power, profile."""

@@ -1,0 +1,12 @@
+"""Specification: zones, parts, communicator, antenna, power, profile."""
+
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+
+from pathproof.web.folder import open_folder, show
+
+
+def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The page of this stage."""
+    return show(request, "specify/page.html", open_folder(job_id), here="specify")

@@ -1,0 +1,1 @@
+"""Survey: the plan or the list of devices, spots, and what was read there."""

@@ -1,0 +1,12 @@
+"""Survey: the plan or the list of devices, spots, and what was read there."""
+
+from uuid import UUID
+
+from django.http import HttpRequest, HttpResponse
+
+from pathproof.web.folder import open_folder, show
+
+
+def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The page of this stage."""
+    return show(request, "survey/page.html", open_folder(job_id), here="survey")
