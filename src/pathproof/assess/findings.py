@@ -64,7 +64,7 @@ def all_findings(
 ) -> tuple[Finding, ...]:
     """Findings of a site, most pressing first, numbered F1, F2 and so on."""
     found = [
-        *_nothing_there(ctx),
+        *nothing_there(ctx),
         *_changed_outside(ctx),
         *_life_safety(ctx, signals),
         *_lacking(ctx, links, signals),
@@ -74,7 +74,7 @@ def all_findings(
         *_unknown_steps(ctx),
         *unnamed_antennas(ctx),
         *_carried(ctx, links),
-        *_unconfirmed(ctx),
+        *unconfirmed(ctx),
         *_confirmations(ctx),
         *_readings(ctx),
         *consistency_findings(ctx),
@@ -87,7 +87,7 @@ def all_findings(
         *antenna_findings(ctx),
         *better_spots(ctx, links, survey),
         *supply_findings(ctx),
-        *_retirements(ctx),
+        *ending(ctx),
         *standby_findings(ctx),
         *replacement_findings(ctx, calendar),
         *_overrides(ctx),
@@ -102,7 +102,7 @@ def all_findings(
 _Draft = tuple[Severity, str, str, str]
 
 
-def _nothing_there(ctx: Context) -> Iterator[_Draft]:
+def nothing_there(ctx: Context) -> Iterator[_Draft]:
     if not ctx.site.devices:
         yield (
             Severity.GAP,
@@ -334,7 +334,7 @@ def _unknown_steps(ctx: Context) -> Iterator[_Draft]:
             )
 
 
-def _unconfirmed(ctx: Context) -> Iterator[_Draft]:
+def unconfirmed(ctx: Context) -> Iterator[_Draft]:
     names = [name for name, limit in ctx.limits.items() if not limit.usable]
     if names:
         yield (
@@ -468,7 +468,7 @@ def _cards(ctx: Context) -> Iterator[_Draft]:
             )
 
 
-def _retirements(ctx: Context) -> Iterator[_Draft]:
+def ending(ctx: Context) -> Iterator[_Draft]:
     """Communicators that have lost their last network or service, or will while they serve."""
     for outlook in outlooks(ctx.job, ctx.as_of):
         if outlook.fate in (Fate.GONE, Fate.ENDING, Fate.ENDS):
