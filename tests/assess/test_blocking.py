@@ -103,7 +103,7 @@ def test_nothing_blocks_a_job_that_is_ready() -> None:
         (
             {"communicators": [{**MAIN, "account": None, "centre": ""}]},
             "identifiers:main",
-            "account number, monitoring centre",
+            "account number, name of the centre",
         ),
         ({"communicators": [{**MAIN, "state": "ordered"}]}, "account:main", "not registered yet"),
         ({"communicators": [{**MAIN, "state": "registered"}]}, "account:main", "not active yet"),
@@ -117,6 +117,15 @@ def test_each_thing_that_is_missing_is_said_with_what_to_do(
     there = found(job)
     assert said in there[block].text
     assert there[block].do.endswith(".")
+
+
+def test_missing_numbers_are_to_be_had_where_they_stand() -> None:
+    nothing = {"imei": None, "account": None, "sim": None, "state": "ordered"}
+    block = found(ready(communicators=[{**MAIN, **nothing}]))["identifiers:main"]
+    assert block.do == (
+        "Read IMEI and card number (ICCID) off module and card. Ask the centre for account "
+        "number. Then write it into the job."
+    )
 
 
 def test_a_spot_that_was_never_read_blocks_and_one_read_long_ago_does_not() -> None:

@@ -85,3 +85,51 @@ def test_nothing_is_written_where_nothing_can_be_said(
         edit(job_path, lambda data: data["site"].update(profile="grade_9"))
     run("papers", job_path, *args, "-o", "paper.pdf", code=1)
     assert not Path("paper.pdf").exists()
+
+
+@pytest.mark.parametrize(
+    ("sheet", "name", "said"),
+    [
+        ("zones", "job-zone-schedule.pdf", "Cold store door"),
+        ("parts", "job-parts-list.pdf", "Lark door contact 868"),
+        ("activation", "job-activation-sheet.pdf", "0010 1700 0042 013"),
+    ],
+)
+def test_other_sheets(run: Any, job_path: Path, sheet: str, name: str, said: str) -> None:
+    run("papers", job_path, *AS_OF, "--sheet", sheet)
+    text = text_of(Path(name))
+    assert said in text
+    assert "A. Fitter" in text
+
+
+@pytest.mark.parametrize(
+    ("sheet", "name", "head"),
+    [
+        ("zones", "job-zone-schedule.csv", "zone,zone name,"),
+        ("parts", "job-parts-list.csv", "kind,part,"),
+    ],
+)
+def test_lists_as_csv(run: Any, job_path: Path, sheet: str, name: str, head: str) -> None:
+    answer = json.loads(run("papers", job_path, *AS_OF, "--sheet", sheet, "--csv", "--json").stdout)
+    assert answer["paper"] == name
+    written = Path(name).read_bytes()
+    assert written.startswith(b"\xef\xbb\xbf" + head.encode())
+    assert written.count(b"\n") == written.count(b"\r\n") > 20
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        (("--csv",), "given with --sheet design; allowed: with zones or parts"),
+        (("--sheet", "activation", "--csv"), "given with --sheet activation"),
+        (("--sheet", "zones", "--customer"), "given with --sheet zones; allowed: with design"),
+        (("--sheet", "zone"), "Did you mean zones?"),
+        (("--sheet", "zones", "--csv", "-o", "zones.pdf"), "ends in .csv"),
+    ],
+)
+def test_options_that_do_not_go_together(
+    run: Any, job_path: Path, options: tuple[str, ...], said: str
+) -> None:
+    error = " ".join(run("papers", job_path, *AS_OF, *options, code=2).stderr.split())
+    assert said in error
+    assert not list(Path().glob("*.pdf"))

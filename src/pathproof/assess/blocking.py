@@ -167,31 +167,32 @@ def _endings(ctx: Context) -> Iterator[Block]:
 
 def _identifiers(ctx: Context) -> Iterator[Block]:
     for communicator in ctx.site.communicators:
-        missing = list(_missing_numbers(communicator))
+        missing = _missing_numbers(communicator)
         if missing:
+            numbers = [what for told in missing.values() for what in told]
+            sources = [f"{where.format(' and '.join(what))}." for where, what in missing.items()]
             yield Block(
                 id=f"identifiers:{communicator.id}",
                 about=communicator.id,
-                text=f"Communicator {communicator.id}: not in the job yet: "
-                f"{', '.join(what for what, _ in missing)}.",
-                do=f"{'; '.join(dict.fromkeys(where for _, where in missing))}. Then write it "
-                "into the job.",
+                text=f"Communicator {communicator.id}: not in the job yet: {', '.join(numbers)}.",
+                do=f"{' '.join(sources)} Then write it into the job.",
             )
 
 
-def _missing_numbers(communicator: Communicator) -> Iterator[tuple[str, str]]:
-    """What the state that comes next needs, and where it is to be had."""
+def _missing_numbers(communicator: Communicator) -> dict[str, list[str]]:
+    """What the state that comes next needs, by where it is to be had."""
     card = None if communicator.sim is None else communicator.sim.iccid
-    label = "Read IMEI and card number off module and card"
-    centre = "Ask the centre for its name and the account number"
+    label, centre = "Read {} off module and card", "Ask the centre for {}"
+    missing: dict[str, list[str]] = {}
     for needed_until, given, what, where in (
         (AccountState.ACTIVE, communicator.imei, "IMEI", label),
         (AccountState.ACTIVE, card, "card number (ICCID)", label),
         (AccountState.LIVE, communicator.account, "account number", centre),
-        (AccountState.LIVE, communicator.centre, "monitoring centre", centre),
+        (AccountState.LIVE, communicator.centre, "name of the centre", centre),
     ):
         if not given and _STATES.index(communicator.state) < _STATES.index(needed_until):
-            yield what, where
+            missing.setdefault(where, []).append(what)
+    return missing
 
 
 _THEN: Final = {

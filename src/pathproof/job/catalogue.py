@@ -146,7 +146,7 @@ class _Part(Model):
     note: Text = ""
     """What a reader should know."""
     price: NotNegative | None = None
-    """Price in the catalogue's currency. [currency]"""
+    """Price in the catalogue's currency, of a metre for what is sold by length. [currency]"""
     standby_current_a: NotNegative | None = None
     """Current taken from the panel's supply at rest. [A]"""
     alarm_current_a: NotNegative | None = None

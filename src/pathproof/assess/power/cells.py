@@ -15,7 +15,7 @@ from pathproof.job import DetectorPart, Limit
 from pathproof.job.catalogue import Cell
 from pathproof.terms import DeviceKind, InvalidInputError, LimitName
 
-__all__ = ["CellsLast", "cells_last", "cells_text", "lives_on_cells"]
+__all__ = ["CellsLast", "cell_name", "cells_last", "cells_text", "lives_on_cells"]
 
 _ALKALINE: Final = "L"
 """How designations of IEC 60086 start for zinc and manganese dioxide in alkali (restated)."""
@@ -39,9 +39,13 @@ def lives_on_cells(part: DetectorPart) -> bool:
 
 def cells_text(cell: Cell, devices: int) -> str:
     """What to bring for so many devices, such as "4 x CR17345 (CR123A)"."""
+    return f"{devices * cell.count} x {cell_name(cell)}"
+
+
+def cell_name(cell: Cell) -> str:
+    """What one cell is called, such as "CR17345 (CR123A)"."""
     known = CELL_TYPES.get(cell.designation)
-    also = "" if known is None else f" ({known.name})"
-    return f"{devices * cell.count} x {cell.designation}{also}"
+    return cell.designation if known is None else f"{cell.designation} ({known.name})"
 
 
 def cells_last(ctx: Context, part: DetectorPart, sheet: Sheet) -> CellsLast:
