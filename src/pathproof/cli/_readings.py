@@ -1,29 +1,21 @@
-"""Texts of modems, phones and panels as readings, and readings as people read them."""
+"""Texts of modems, phones and panels as the command line takes them, as readings."""
 
-import math
 import sys
-from collections.abc import Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Sequence
 
-from pathproof.assess.mobile_expected import CARRIED_OVER
-from pathproof.assess.mobile_levels import allowed_networks, grading
-from pathproof.assess.mobile_readings import unnamed_antenna
-from pathproof.assess.wording import technology_text
-from pathproof.calc.mobile import Interval
 from pathproof.cli._options import wrong_use
 from pathproof.instruments import (
     Level,
     Reading,
-    Watched,
+    hinting_at_scales,
     read,
     read_many,
     read_scale_step,
+    scales_of,
 )
-from pathproof.job import CommunicatorPart, Job, Library, Scale, Site
-from pathproof.job import Level as RecordedLevel
+from pathproof.job import Library, Scale
 from pathproof.job.home import user_library
-from pathproof.job.record import ReadingValues
-from pathproof.terms import InvalidInputError, PathproofError, Quantity, Technology
+from pathproof.terms import InvalidInputError, PathproofError, Quantity
 
 FROM_INPUT = "-"
 
@@ -71,24 +63,7 @@ def read_levels(text: str, quantity: Quantity | None) -> Reading:
 
 
 def _hinting_at_scales(error: PathproofError, text: str) -> PathproofError:
-    """The error, with the scales that have one of the lines as a step."""
-    lines = {_folded(line) for line in text.splitlines()}
-    having = [
-        i
-        for i, part in user_library().parts.items()
-        if isinstance(scale := getattr(part, "scale", None), Scale)
-        and any(_folded(step.name) in lines for step in scale.steps)
-    ]
-    if not having:
-        return error
-    return InvalidInputError(
-        f"{error} If a panel or phone shows it so, say whose scale it is: --scale "
-        f"{' or '.join(sorted(having))}, or a part of your own."
-    )
-
-
-def _folded(text: str) -> str:
-    return "".join(text.split()).casefold()
+    return hinting_at_scales(error, text, scales_of(user_library()), "--scale ")
 
 
 def _standard_input() -> str:
@@ -108,107 +83,13 @@ def part_scale(known: Library, part_id: str) -> Scale:
     typer.BadParameter
         There is no such part, or it has no scale.
     """
-    scales = {i: getattr(p, "scale", None) for i, p in known.parts.items()}
-    scale = scales.get(part_id)
-    if not isinstance(scale, Scale):
-        problem = "has no scale of its own" if part_id in scales else "is not in the catalogue"
-        having = ", ".join(sorted(i for i, s in scales.items() if s is not None))
+    scales = scales_of(known)
+    if part_id not in scales:
+        there = part_id in known.parts
+        problem = "has no scale of its own" if there else "is not in the catalogue"
+        having = ", ".join(sorted(scales))
         raise wrong_use(f"{part_id!r} {problem}; parts with one: {having or 'none'}.", "--scale")
-    return scale
-
-
-def unknown_network(values: Mapping[str, Any], site: Site) -> str | None:
-    """That nobody knows the network of a reading; none where the site or a card names it."""
-    network = values.get("network")
-    here = [n.mcc_mnc for n in site.networks]
-    cards = [n for c in site.communicators if c.sim is not None for n in c.sim.networks]
-    if network is None or network in (*here, *cards):
-        return None
-    return (
-        f"It will grade nothing: {network} is not among the networks of the site "
-        f"({', '.join(here) or 'none yet'}); check the code, or add the network to the site."
-    )
-
-
-def grades_nothing(values: Mapping[str, Any], site: Site) -> str | None:
-    """Why a reading on record will grade nothing; none where it may, or where nobody knows.
-
-    Parameters
-    ----------
-    values : mapping
-        The values of its entry, as plain JSON values.
-    site : Site
-        The site with its networks.
-    """
-    network, told = values.get("network"), values.get("technology")
-    of_network = [n.technologies for n in site.networks if n.mcc_mnc == network]
-    spoken = [Technology(told)] if told else [t for known in of_network for t in known]
-    graded_by = list(dict.fromkeys(q for t in spoken for q in grading(t)))
-    moments = [values["levels"], *(sample["levels"] for sample in values.get("series", []))]
-    read = list(dict.fromkeys(Quantity(level["quantity"]) for x in moments for level in x))
-    if not read or not graded_by or set(read) & set(graded_by):
-        return None
-    given, wanted = (" or ".join(quantity_words(q)[0] for q in x) for x in (read, graded_by))
-    of = f"{network}, which is " if network else ""
-    return f"It will grade nothing: {given} does not grade {of}{', '.join(spoken)}; read {wanted}."
-
-
-def limits_of_use(
-    values: Mapping[str, Any], about: Sequence[str], final_antenna: bool | None, job: Job
-) -> Iterator[str]:
-    """What a reading on record will not count for, though it may for something else.
-
-    Parameters
-    ----------
-    values : mapping
-        The values of its entry, as plain JSON values.
-    about : sequence of str
-        What it is about: spots and communicators.
-    final_antenna : bool or None
-        Whether it was read with the final antenna, as told.
-    job : Job
-        The job with its networks, cards and modules.
-    """
-    network, told = values.get("network"), values.get("technology")
-    site = job.site
-    if unnamed_antenna(site, about, final_antenna):
-        yield (
-            "It will not count: it is not said whose final antenna it was read with. Name the "
-            "communicator too (--about)."
-        )
-    here = [n.mcc_mnc for n in site.networks]
-    modules = [c for c in site.communicators if c.id in about or c.spot in about]
-    own = [c for c in modules if c.id in about]
-    possible = allowed_networks(site, own[0]) if own else here
-    if network is None and len(possible) > 1:
-        yield (
-            f"It will count for no network: it names none of {', '.join(possible)}. Record it with "
-            "--network."
-        )
-    for communicator in modules:
-        allowed = allowed_networks(site, communicator)
-        part = job.part(communicator.part)
-        speaks = part.technologies if isinstance(part, CommunicatorPart) else []
-        if network is not None and allowed and network not in allowed:
-            yield (
-                f"It will not count for the mobile link of {communicator.id}, whose card may use "
-                f"{', '.join(allowed)}; it counts for spots and for a choice."
-            )
-        elif told is not None and speaks and Technology(told) not in speaks:
-            yield _other_technology(communicator.id, Technology(told), speaks)
-
-
-def _other_technology(communicator: str, told: Technology, speaks: Sequence[Technology]) -> str:
-    spoken = " or ".join(map(technology_text, speaks))
-    narrow = [technology_text(t) for t in speaks if t in CARRIED_OVER]
-    if told is Technology.LTE and narrow:
-        counts = f"it predicts {' or '.join(narrow)} at best, and proves nothing"
-    else:
-        counts = "it does not count for its mobile link"
-    return (
-        f"{communicator} speaks no {technology_text(told)}, so {counts}; what counts is read in "
-        f"{spoken}."
-    )
+    return scales[part_id]
 
 
 def level_of(text: str) -> Level:
@@ -226,88 +107,3 @@ def level_of(text: str) -> Level:
         raise wrong_use(error, "--level-dbm") from error
     except ValueError as error:
         raise wrong_use(f"{text!r} is not a level; write it as -87.", "--level-dbm") from error
-
-
-def level_text(level: Level | RecordedLevel) -> str:
-    """A level with its bin, such as "RSRP −120.5 dBm (−121 to −120)"."""
-    name, unit = quantity_words(level.quantity)
-    edges = signed(level.low), signed(level.high)
-    match edges:
-        case (None, None):
-            spread = ""
-        case (None, high):
-            spread = f" ({high} or less)"
-        case (low, None):
-            spread = f" ({low} or more)"
-        case (low, high):
-            spread = f" ({low} to {high})"
-    return f"{name} {signed(level.value)} {unit}{spread}"
-
-
-def quantity_words(quantity: Quantity) -> tuple[str, str]:
-    """Name and unit of a quantity as people write them."""
-    name, _, unit = quantity.rpartition("_")
-    return name.upper().replace("_", "-"), {"dbm": "dBm", "db": "dB", "percent": "%"}[unit]
-
-
-def interval_text(interval: Interval, unit: str) -> str:
-    """What a level lies in, such as "−121 to −120 dBm" or "−140 dBm or less"."""
-    low, high = (None if math.isinf(x) else round(x, 1) for x in (interval.low, interval.high))
-    match signed(low), signed(high):
-        case None, None:
-            return f"any {unit}"
-        case None, most:
-            return f"{most} {unit} or less"
-        case least, None:
-            return f"{least} {unit} or more"
-        case least, most:
-            return f"{least} {unit}" if least == most else f"{least} to {most} {unit}"
-
-
-def read_of(values: ReadingValues) -> str:
-    """What was read, such as "001-01 LTE band 20"; empty where nobody said."""
-    technology = "" if values.technology is None else technology_text(values.technology)
-    band = "" if values.band is None else f"band {values.band}"
-    return " ".join(x for x in (values.network, technology, band) if x)
-
-
-def count_text(values: ReadingValues) -> str:
-    """How many readings over how long, such as "22 readings over 35 min"."""
-    if not values.series:
-        return "1 reading"
-    unknown = without_level(values)
-    lost = f", {unknown} of them without a level" if unknown else ""
-    return f"{1 + len(values.series)} readings over {duration_text(watched_s(values))}{lost}"
-
-
-def watched_text(one: Watched) -> str:
-    """Range, median and 10th percentile of one quantity over time."""
-    name, unit = quantity_words(one.quantity)
-    least, most = signed(min(one.shown)), signed(max(one.shown))
-    between = least if least == most else f"{least} to {most}"
-    if one.tenth_percentile is None:
-        return f"{name} {between} {unit}; fewer than 9 of 10 reach any: {one.lost} without a level"
-    median = "" if one.median is None else f"median {interval_text(one.median, unit)}; "
-    reached = interval_text(one.tenth_percentile, unit)
-    return f"{name} {between} {unit}; {median}9 of 10 reach {reached}"
-
-
-def without_level(values: ReadingValues) -> int:
-    """How many readings of a watch knew nothing."""
-    return sum(not x for x in (values.levels, *(s.levels for s in values.series)))
-
-
-def watched_s(values: ReadingValues) -> float:
-    """From the first reading of a watch to the last. [s]"""
-    return values.series[-1].after_s if values.series else 0.0
-
-
-def duration_text(length_s: float) -> str:
-    """A length of time as people say it, such as "31.5 min"."""
-    if length_s < 100.0:
-        return f"{length_s:g} s"
-    return f"{length_s / 60.0:.3g} min" if length_s < 7200.0 else f"{length_s / 3600.0:.2g} h"
-
-
-def signed(value: float | None) -> str | None:
-    return None if value is None else f"{value:g}".replace("-", "−")

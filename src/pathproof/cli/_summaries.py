@@ -1,6 +1,6 @@
 """What a record entry says, in one line."""
 
-from pathproof.cli._readings import count_text, level_text, read_of, watched_text
+from pathproof.assess.reading_words import count_text, level_text, read_of, watched_text
 from pathproof.instruments import watched
 from pathproof.job import Job
 from pathproof.job.record import (

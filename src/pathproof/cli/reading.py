@@ -8,16 +8,13 @@ from typing import Annotated, Any
 
 import typer
 
-from pathproof.cli._jobs import open_job
+from pathproof.assess.lte_words import channel_text, doubts, implied
+from pathproof.assess.reading_use import will_not_count
+from pathproof.assess.reading_words import level_text
+from pathproof.assess.watch_report import Judged, judged, link_texts, watch_notes
+from pathproof.cli._jobs import as_of_moment, open_job
 from pathproof.cli._logs import Every, WatchLog, read_log, refuse_what_is_to_come
-from pathproof.cli._lte import (
-    BandwidthMhz,
-    Earfcn,
-    channel_text,
-    channel_values,
-    doubts,
-    implied,
-)
+from pathproof.cli._lte import BandwidthMhz, Earfcn, channel_values
 from pathproof.cli._options import (
     About,
     AsJson,
@@ -38,27 +35,10 @@ from pathproof.cli._options import (
     given,
     wrong_use,
 )
-from pathproof.cli._readings import (
-    FROM_INPUT,
-    grades_nothing,
-    level_text,
-    limits_of_use,
-    part_scale,
-    read_levels,
-    readings_of,
-    unknown_network,
-)
+from pathproof.cli._readings import FROM_INPUT, part_scale, read_levels, readings_of
 from pathproof.cli._record import save_entries, when
 from pathproof.cli._screen import Screen, print_json
-from pathproof.cli._watches import (
-    Judged,
-    judged,
-    link_texts,
-    show_watch,
-    untold_for_proof,
-    watch_as_dict,
-    watch_notes,
-)
+from pathproof.cli._watches import show_watch, untold_for_proof, watch_as_dict
 from pathproof.instruments import (
     Log,
     Reader,
@@ -67,6 +47,7 @@ from pathproof.instruments import (
     by_technology,
     entry_values,
     read_scale_step,
+    told_of,
 )
 from pathproof.job import Entry, Job, Site
 from pathproof.job.adding import Draft
@@ -285,11 +266,8 @@ def _lte_notes(readings: Sequence[Reading], told: Mapping[str, Any]) -> list[str
 
 
 def _worthless(draft: Draft, job: Job) -> list[str]:
-    values = draft.values
-    note = unknown_network(values, job.site) or grades_nothing(values, job.site)
-    if note is not None:
-        return [note]
-    return list(limits_of_use(values, draft.about, draft.conditions.get("final_antenna"), job))
+    final = draft.conditions.get("final_antenna")
+    return will_not_count(draft.values, draft.about, final, job)
 
 
 def _answer_watch(
@@ -317,7 +295,7 @@ def _answer_watch(
     else:
         refuse_what_is_to_come(log, record.job.site)
         drafts = [
-            record.draft(readings, _told_of(technology, told), log.raw)
+            record.draft(readings, told_of(technology, told), log.raw)
             for technology, readings in apart.items()
         ]
         entries = record.save(drafts)
@@ -344,19 +322,12 @@ def _judged(
 ) -> tuple[list[Judged | None], list[str]]:
     """What watches on record say of need and fade margin, and of the links they are about."""
     job = record.saved()
+    now = as_of_moment(None, job.site)
     try:
-        verdicts = [judged(e, job) for e in saved]
-        return verdicts, list(link_texts(record.about, job, verdicts))
+        verdicts = [judged(e, job, now) for e in saved]
+        return verdicts, list(link_texts(record.about, job, verdicts, now))
     except JobError as error:  # a profile of one's own may lack limits
         return [None for _ in saved], [f"It cannot be judged yet. {error}"]
-
-
-def _told_of(technology: Technology | None, told: Mapping[str, Any]) -> dict[str, Any]:
-    """What was told of readings of a technology; band and bandwidth are those of the one told."""
-    wanted = told.get("technology")
-    if wanted is None or technology is wanted:
-        return dict(told)
-    return given(network=told.get("network"), technology=technology)
 
 
 def _show(screen: Screen, one: Reading) -> None:

@@ -8,8 +8,9 @@ from typing import Annotated, Any, Final
 
 import typer
 
+from pathproof.assess.reading_use import reading_doubts
 from pathproof.cli._jobs import open_job
-from pathproof.cli._lte import BandwidthMhz, Earfcn, channel_values, doubts
+from pathproof.cli._lte import BandwidthMhz, Earfcn, channel_values
 from pathproof.cli._messages import complain
 from pathproof.cli._options import (
     About,
@@ -37,13 +38,7 @@ from pathproof.cli._options import (
     one_of,
     wrong_use,
 )
-from pathproof.cli._readings import (
-    grades_nothing,
-    level_of,
-    limits_of_use,
-    readings_of,
-    unknown_network,
-)
+from pathproof.cli._readings import level_of, readings_of
 from pathproof.cli._record import save_entries, when
 from pathproof.cli._screen import Screen, print_json
 from pathproof.cli._summaries import link_words, struck_out, summary
@@ -52,7 +47,7 @@ from pathproof.job import PANEL_ID, Job, PanelPart
 from pathproof.job.adding import Draft
 from pathproof.job.fingerprint import Fingerprints
 from pathproof.job.record import Entry, ReadingEntry
-from pathproof.terms import EventMeans, JobError, RecordKind, SignalKind, Technology
+from pathproof.terms import EventMeans, JobError, RecordKind, SignalKind
 
 app = command_app(help="Put on record what happened on site, and list it.", no_args_is_help=True)
 
@@ -277,7 +272,7 @@ def add(
     )
     entry = save_entries(job_path, job, [draft])[0]
     if isinstance(entry, ReadingEntry):
-        for note in _doubts(entry, job):
+        for note in reading_doubts(entry, job):
             complain(f"Warning: {note}")
     if as_json:
         print_json(entry.model_dump(mode="json", exclude_defaults=True))
@@ -400,18 +395,6 @@ def _levels(own: dict[str, Any], job: Job) -> dict[str, Any]:
             read_scale_step(part.scale, step)  # refuses what it cannot show
         own["steps"] = steps
     return own
-
-
-def _doubts(entry: ReadingEntry, job: Job) -> list[str]:
-    """Why a reading on record will grade nothing, and what in it cannot be."""
-    values = entry.values
-    plain = values.model_dump(mode="json")
-    worthless = unknown_network(plain, job.site) or grades_nothing(plain, job.site)
-    lte = values.technology in (None, Technology.LTE)
-    moments = [values.levels, *(x.levels for x in values.series)] if lte else []
-    final = entry.conditions.final_antenna
-    limits = [worthless] if worthless else limits_of_use(plain, entry.about, final, job)
-    return [*limits, *doubts(moments, values.bandwidth_hz)]
 
 
 def _voided(job: Job) -> dict[str, list[str]]:

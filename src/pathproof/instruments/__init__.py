@@ -11,10 +11,11 @@ from pathproof.instruments._log import (
     read_paced_log,
     read_stamped_log,
 )
+from pathproof.instruments._pasted import heard_values, read_pasted, reading_drafts, told_of
 from pathproof.instruments._plain import LIMITS, Limits
 from pathproof.instruments._read import MAX_LINES, MAX_TEXT, read, read_many
 from pathproof.instruments._reading import Reading
-from pathproof.instruments._scales import read_scale_step
+from pathproof.instruments._scales import hinting_at_scales, read_scale_step, scales_of
 from pathproof.instruments._signal_columns import Columns, guess_columns
 from pathproof.instruments._signal_list import SeenSignal, SignalList, UnreadLine, read_signals
 from pathproof.instruments._signal_match import (
@@ -66,15 +67,21 @@ __all__ = [
     "entry_values",
     "event_drafts",
     "guess_columns",
+    "heard_values",
+    "hinting_at_scales",
     "match_signals",
     "read",
     "read_many",
     "read_paced_log",
+    "read_pasted",
     "read_scale_step",
     "read_signals",
     "read_stamped_log",
+    "reading_drafts",
+    "scales_of",
     "site_signals",
     "table_of",
+    "told_of",
     "watched",
     "with_delays",
 ]

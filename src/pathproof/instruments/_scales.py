@@ -1,9 +1,43 @@
 """A panel's or phone's own scale: bars, percent or words."""
 
+from collections.abc import Mapping
+
 from pathproof.instruments._reading import Reading
-from pathproof.job import Scale, ScaleStep
+from pathproof.job import Library, Scale, ScaleStep
 from pathproof.protocol.modem import Level, shown
-from pathproof.terms import InvalidInputError
+from pathproof.terms import InvalidInputError, PathproofError
+
+
+def scales_of(known: Library) -> dict[str, Scale]:
+    """The scales of the parts that have one of their own, by the part's id."""
+    scales = {i: getattr(part, "scale", None) for i, part in known.parts.items()}
+    return {i: scale for i, scale in scales.items() if isinstance(scale, Scale)}
+
+
+def hinting_at_scales(
+    error: PathproofError, text: str, scales: Mapping[str, Scale], option: str = ""
+) -> PathproofError:
+    """The error, with the scales that have a line of the text as a step, where any has.
+
+    Parameters
+    ----------
+    error : PathproofError
+        Why the text is no reading in levels.
+    text : str
+        What was given.
+    scales : mapping
+        Scales by the part's id.
+    option : str
+        What stands before the parts, such as the option that takes one.
+    """
+    lines = {_same(line) for line in text.splitlines()}
+    having = [i for i, s in scales.items() if any(_same(step.name) in lines for step in s.steps)]
+    if not having:
+        return error
+    return InvalidInputError(
+        f"{error} If a panel or phone shows it so, say whose scale it is: {option}"
+        f"{' or '.join(sorted(having))}, or a part of your own."
+    )
 
 
 def read_scale_step(scale: Scale, shows: str) -> Reading:
