@@ -36,6 +36,12 @@ def arrival(ctx: Context, about: str, kind: SignalKind) -> Arrival:
     return Arrival(word=found.word, why=found.why, entries=tuple(e.id for e in entries))
 
 
+def event_says(ctx: Context, entry: EventEntry) -> tuple[Word | None, str]:
+    """What one entry says of its signal's arrival: a word where it is conclusive, and why."""
+    about, values = entry.about[0], entry.values
+    return _judge(ctx, values, due_at_centre(ctx.site, about, values.signal), about)
+
+
 def _judge(ctx: Context, seen: EventValues, due: Due, about: str) -> tuple[Word | None, str]:
     if not seen.arrived:
         return Word.LACKING, "sent, and the centre has nothing"

@@ -20,7 +20,7 @@ from pathproof.job import CommunicatorPart
 from pathproof.job.record import ReadingEntry
 from pathproof.terms import LimitName, Quantity, Technology, Word
 
-__all__ = ["watch_alone", "watch_with", "watched"]
+__all__ = ["watch_alone", "watch_with", "watched", "why_not_proving"]
 
 _LIMITS = (
     LimitName.MOBILE_READINGS,
@@ -173,7 +173,7 @@ def _proving(
     Where the module meanwhile was on another technology, below the requirement of that one, this
     one counts as lost.
     """
-    may = {t: [m for m in x if not _why_not(ctx, m)] for t, x in seen.items()}
+    may = {t: [m for m in x if not why_not_proving(ctx, m)] for t, x in seen.items()}
     weak = {t: [m for m in x if m.low_dbm < requirement_dbm(ctx, t)] for t, x in may.items()}
     return {
         technology: [
@@ -216,7 +216,7 @@ def _lost(ctx: Context, entry: ReadingEntry, technology: Technology) -> Iterable
         yield WatchMoment(at=lost.at, entry=entry, taken=None)
 
 
-def _why_not(ctx: Context, moment: WatchMoment) -> str:
+def why_not_proving(ctx: Context, moment: WatchMoment) -> str:
     """Why a moment proves nothing, in words; empty where it may."""
     conditions = moment.entry.conditions
     if conditions.final_antenna is not True:
@@ -252,7 +252,7 @@ def _judge(
 ) -> Watched:
     own = sessions[technology]
     if not own:
-        why = _why_not(ctx, seen[-1])
+        why = why_not_proving(ctx, seen[-1])
         return Watched(
             technology=technology, word=None, missing=f"{why} (entry {seen[-1].entry.id})"
         )

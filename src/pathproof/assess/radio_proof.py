@@ -36,6 +36,7 @@ class Heard:
         return any(x.low is None and x.high is not None for x in self.levels)
 
 
+_WALK_LIMITS = (LimitName.WALK_IN_HAND_DB, LimitName.WALK_MESSAGES)
 _NO_LEVEL_DBM = -200.0
 """Stands for a step that is open on both sides: it says nothing, so no link rests on it. [dBm]"""
 
@@ -72,12 +73,49 @@ def radio_verdict(
     return _levels_prove(ctx, fitting, receiver_id, least_dbm, found) or found
 
 
+def walk_missing(ctx: Context, entry: WalkEntry) -> list[str]:
+    """What keeps a walk test from proving, in words; empty where it proves."""
+    asked_db, due = ctx.limit(LimitName.WALK_IN_HAND_DB), ctx.limit(LimitName.WALK_MESSAGES)
+    walk = entry.values
+    unconfirmed = [n for n in _WALK_LIMITS if not ctx.limit(n).usable]
+    found = [f"the limit {name} is not confirmed" for name in unconfirmed]
+    if walk.received < walk.due:
+        found.append(f"{walk.due - walk.received} of {walk.due} messages did not come through")
+    found += _not_in_place(entry)
+    if walk.due < due.value:
+        found.append(f"only {walk.due} messages were due, {due.value:g} are asked")
+    if walk.in_hand_db < asked_db.value:
+        found.append(f"it had {walk.in_hand_db:g} dB in hand, {asked_db.value:g} dB are asked")
+    return found
+
+
+def level_missing(ctx: Context, entry: LevelEntry) -> list[str]:
+    """What keeps heard levels from proving, as far as the entry alone tells; in words."""
+    in_hand, count = ctx.limit(LimitName.LEVEL_IN_HAND_DB), ctx.limit(LimitName.LEVEL_READINGS)
+    found = _not_in_place(entry)
+    levels = list(_levels(entry, _scale_of(ctx, entry.values.via)))
+    if not levels:
+        found.append("what was shown is tied to no level in dBm")
+    elif len(levels) < count.value:
+        found.append(f"it holds {len(levels)} levels, {count.value:g} together are asked")
+    if any(x.low is None for x in levels):
+        found.append("a level is open below, so nobody knows how weak it was")
+    return found or [f"a level lies less than {in_hand.value:g} dB above what gets through"]
+
+
+def _not_in_place(entry: WalkEntry | LevelEntry) -> list[str]:
+    told = entry.conditions
+    lid = [] if told.lid_shut else ["it is not said that the lid was shut"]
+    place = [] if told.final_place else ["it is not said that it hung in its final place"]
+    return lid + place
+
+
 def _walk(ctx: Context, entry: WalkEntry) -> Verdict | None:
     asked_db, due = ctx.limit(LimitName.WALK_IN_HAND_DB), ctx.limit(LimitName.WALK_MESSAGES)
-    confirmed = asked_db.usable and due.usable
     walk = entry.values
     tested = f"{walk.received} of {walk.due} messages with {walk.in_hand_db:g} dB in hand"
     if walk.received < walk.due:
+        confirmed = asked_db.usable and due.usable
         on_trial = entry.conditions.final_place is False or entry.conditions.lid_shut is False
         if on_trial or walk.in_hand_db > (asked_db.value if confirmed else 0.0):
             return None  # harder than asked: says nothing of what was asked
@@ -88,8 +126,7 @@ def _walk(ctx: Context, entry: WalkEntry) -> Verdict | None:
             note=f"{walk.received} of {walk.due} received",
             entry=entry,
         )
-    in_place = entry.conditions.lid_shut is True and entry.conditions.final_place is True
-    if not (confirmed and in_place) or walk.due < due.value or walk.in_hand_db < asked_db.value:
+    if walk_missing(ctx, entry):
         return None
     return Verdict(
         word=Word.PROVEN,

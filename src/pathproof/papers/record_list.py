@@ -3,9 +3,8 @@
 import re
 import statistics
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from pathproof.assess.context import Context
@@ -58,25 +57,35 @@ class RecordRow:
 
 def record_rows(job: Job, assessment: Assessment, names: Names) -> tuple[RecordRow, ...]:
     """Every entry of the job's record, oldest first."""
-    states = _States(job, assessment)
-    zone = ZoneInfo(job.site.time_zone)
+    rows = RecordRows(job, assessment, names)
+    return tuple(map(rows.row, oldest_first(job.record)))
 
-    def local(at: datetime) -> datetime:
-        return at.astimezone(zone)
 
-    return tuple(
-        RecordRow(
+def oldest_first(record: Iterable[Entry]) -> list[Entry]:
+    """Entries by their moments, those of one moment by their numbers."""
+    return sorted(record, key=lambda e: (e.at, _by_number(e.id)))
+
+
+class RecordRows:
+    """Entries of a job's record as rows, one at a time."""
+
+    def __init__(self, job: Job, assessment: Assessment, names: Names) -> None:
+        self._names, self._states = names, _States(job, assessment)
+        self._zone = ZoneInfo(job.site.time_zone)
+
+    def row(self, entry: Entry) -> RecordRow:
+        """One entry."""
+        at = entry.at.astimezone(self._zone)
+        return RecordRow(
             id=entry.id,
-            date=f"{local(entry.at):%Y-%m-%d}",
-            time=f"{local(entry.at):%H:%M}",
+            date=f"{at:%Y-%m-%d}",
+            time=f"{at:%H:%M}",
             kind=entry.kind.replace("_", " "),
-            about=names.about(", ".join(entry.about)),
+            about=self._names.about(", ".join(entry.about)),
             by=", with ".join(x for x in (entry.by, entry.instrument) if x),
-            what=", ".join(x for x in (*_said(entry, names), *_conditions(entry)) if x),
-            state=states.of(entry),
+            what=", ".join(x for x in (*_said(entry, self._names), *_conditions(entry)) if x),
+            state=self._states.of(entry),
         )
-        for entry in sorted(job.record, key=lambda e: (e.at, _by_number(e.id)))
-    )
 
 
 def _by_number(entry_id: str) -> list[tuple[str, int]]:
