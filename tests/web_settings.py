@@ -1,9 +1,12 @@
 """Settings of the app for tests: the real ones in a folder of their own, with quick passwords."""
 
+import atexit
 import os
 import tempfile
 
-os.environ["PATHPROOF_HOME"] = tempfile.mkdtemp(prefix="pathproof-tests-")
+_HOME = tempfile.TemporaryDirectory(prefix="pathproof-tests-", ignore_cleanup_errors=True)
+atexit.register(_HOME.cleanup)
+os.environ["PATHPROOF_HOME"] = _HOME.name
 
 from pathproof.web.settings import *  # noqa: F403
 
