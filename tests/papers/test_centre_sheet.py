@@ -24,6 +24,7 @@ from pathproof.papers import DesignAssessment, build, choice_rows, render
 from pathproof.papers._text import NO_BREAK
 from pathproof.papers.centre_sheet import CentreSheet
 from pathproof.papers.choice_rows import NEXT_BEST, ChoiceRows
+from pathproof.papers.names import Names
 from pathproof.papers.working import WorkRow
 from pathproof.terms import SimKind, Technology, Word
 
@@ -190,6 +191,16 @@ def test_an_offer_with_a_second_path_tells_what_both_cost(
     assert row.cost == cost
     (said,) = (x for x in row.says if "econd path beside it" in x)
     assert said.endswith("which the site has.") == has
+
+
+def test_a_page_has_room_for_every_offer_in_its_order(judge: Judge):
+    job = mobile_job()
+    offers = [ranked(OTHER, f"place {i}") for i in range(2 * NEXT_BEST)]
+    found = choice(*offers, ranked(FITTED, "last", fitted=True))
+    rows = choice_rows.choice_rows(job, found, Names(job, judge(job)), every=True)
+    assert [row.number for row in rows.ranked] == [str(1 + i) for i in range(2 * NEXT_BEST + 1)]
+    assert rows.ranked[-1].fitted
+    assert rows.further == ""
 
 
 def test_what_nothing_is_known_of_is_said_once(judge: Judge):

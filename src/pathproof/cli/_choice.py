@@ -6,17 +6,14 @@ from datetime import datetime
 from typing import Any, Final
 
 from pathproof.assess.alike import Block, alike, listed, nearest_first, stopped_by, then_text
-from pathproof.assess.antenna_care import CARE_IN_BRIEF
 from pathproof.assess.choice import (
     Choice,
     Ranked,
     Reason,
     SetAside,
 )
-from pathproof.assess.main_path import main_communicator
-from pathproof.assess.radio_distance import radio_distance
+from pathproof.assess.offer_cautions import PAPERS_FIRST, offer_cautions
 from pathproof.assess.retirements import years_after
-from pathproof.assess.taking import as_communicator
 from pathproof.assess.wording import yearly_text
 from pathproof.cli._choice_taken import show_second
 from pathproof.cli._offer_words import (
@@ -34,9 +31,8 @@ from pathproof.cli._offer_words import (
     spot_text,
 )
 from pathproof.cli._screen import Screen
-from pathproof.job import AntennaPart, Job, Site
+from pathproof.job import Job
 from pathproof.job.considering import Differing
-from pathproof.terms import AntennaPlace
 
 _MOST_RANKED: Final = 10
 _MOST_BETTER: Final = 3
@@ -44,17 +40,6 @@ _MOST_DIFFERING: Final = 8
 _MOST_REASONS: Final = 12
 _MOST_OF_A_PART: Final = 4
 _COST_COLUMNS: Final = 16
-
-_OUTSIDE: Final = (
-    "An antenna outside is work at heights, wants lightning protection and bonding, and may need "
-    "leave of the owner or the authorities. Local codes come first; where they ask for a licensed "
-    "person, a licensed person does it. Keep clear of overhead lines."
-)
-_ABOVE_CEILING: Final = (
-    "Above a ceiling: use a ladder made for the height, and look for cables, pipes and old "
-    "insulation before opening or drilling. Local codes come first."
-)
-"""Common practice, no source, both."""
 
 
 def show_choice(
@@ -172,37 +157,8 @@ def _show_first(screen: Screen, ranked: Sequence[Ranked], job: Job) -> None:
 
 
 def _cautions(first: Ranked, job: Job) -> Iterator[str]:
-    if _outside(first, job):
-        yield _OUTSIDE
-    elif _place(first, job.site) is AntennaPlace.ABOVE_CEILING:
-        yield _ABOVE_CEILING
-    ids = (first.offer.part, first.offer.service, first.antenna.antenna, first.antenna.feeder)
-    for part in (job.part(i) for i in ids if i is not None):
-        if part.note:
-            yield f"{part.name}: {part.note}"
-    if first.antenna.antenna is not None:
-        yield CARE_IN_BRIEF
-    distance = radio_distance(job, as_communicator(job.site, first))
-    new = main_communicator(job.site) is None
-    called = f"communicator {distance.communicator}"
-    yield distance.text.replace(called, "this communicator") if new else distance.text
-    yield (
-        "What the module's papers and the rules of the place ask comes first; pathproof exposure "
-        "shows how a distance comes about."
-    )
-
-
-def _place(ranked: Ranked, site: Site) -> AntennaPlace | None:
-    return next((s.place for s in site.spots if s.id == ranked.spot), None)
-
-
-def _outside(ranked: Ranked, job: Job) -> bool:
-    """Whether the antenna hangs outside, or may: one for outside at a spot of which nobody said."""
-    place = _place(ranked, job.site)
-    if place is not None or ranked.antenna.antenna is None:
-        return place is AntennaPlace.OUTSIDE
-    part = job.part(ranked.antenna.antenna)
-    return isinstance(part, AntennaPart) and part.outdoor
+    yield from offer_cautions(first, job)
+    yield f"{PAPERS_FIRST}; pathproof exposure shows how a distance comes about."
 
 
 def _show_better(screen: Screen, undecided: Sequence[SetAside], job: Job) -> None:

@@ -1,28 +1,15 @@
 """What a choice that was taken changed, and what to do next, as a person reads it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from pathproof.assess.alike import listed
 from pathproof.assess.choice import Ranked
-from pathproof.assess.choosing import Proof
+from pathproof.assess.taken_told import Told
 from pathproof.assess.taking import Change, Taken, as_second
 from pathproof.cli._offer_words import number_of, offer_text, short_antenna, spot_text
 from pathproof.cli._screen import Screen
 from pathproof.cli._summaries import link_words
 from pathproof.job import Site
-
-
-@dataclass(frozen=True, kw_only=True)
-class Told:
-    """What else is said of a choice that was taken."""
-
-    power: tuple[str, ...]
-    """What it does to standby, supply and cables."""
-    proof: Proof
-    """What to read and watch next."""
-    before: Ranked | None
-    """The first of all that is considered, at any spot; none where that is what was taken."""
 
 
 def show_taken(screen: Screen, taken: Taken, told: Told, path: str, revision: int) -> None:

@@ -11,12 +11,10 @@ import typer
 
 from pathproof.assess.choice import BUILT_IN, Choice, Ranked
 from pathproof.assess.choosing import choose as choose_communicator
-from pathproof.assess.choosing import next_proof
-from pathproof.assess.context import Context
-from pathproof.assess.power.changes import power_changes
-from pathproof.assess.taking import Taken, as_communicator, take
+from pathproof.assess.taken_told import Told, tell
+from pathproof.assess.taking import Taken, take
 from pathproof.cli._choice import show_choice
-from pathproof.cli._choice_taken import Told, show_second, show_taken
+from pathproof.cli._choice_taken import show_second, show_taken
 from pathproof.cli._jobs import as_of_moment, naming_the_option, open_job
 from pathproof.cli._options import (
     AsciiOnly,
@@ -97,12 +95,7 @@ def choose(
         nth = _nth(choice, number)
         taken = take(job, nth)
         of_all = weigh() if spot or antenna else choice
-        ctx = Context(taken.job, judged_at, None, leave_out_later=leave_out_later)
-        told = Told(
-            power=power_changes(before, taken.job, judged_at),
-            proof=next_proof(ctx, as_communicator(job.site, nth)),
-            before=_before(of_all, nth),
-        )
+        told = tell(before, taken, nth, of_all, judged_at, leave_out_later=leave_out_later)
         screen = None if as_json else Screen(ascii_only=ascii_only)
         _answer_taken(screen, job_path, before, choice, nth, taken, told)
         return
@@ -151,13 +144,6 @@ def _nth(choice: Choice, number: int) -> Ranked:
             "--take",
         )
     return choice.ranked[number - 1]
-
-
-def _before(choice: Choice, nth: Ranked) -> Ranked | None:
-    """The first of all that is considered, where that is not what was taken."""
-    first = next(iter(choice.ranked), nth)
-    same = (first.offer, first.spot, first.antenna) == (nth.offer, nth.spot, nth.antenna)
-    return None if same else first
 
 
 def _answer_taken(

@@ -93,22 +93,37 @@ class ChoiceRows:
 
 
 def choice_rows(
-    job: Job, choice: Choice | None, names: Names, ends_told: Collection[str] = ()
+    job: Job,
+    choice: Choice | None,
+    names: Names,
+    ends_told: Collection[str] = (),
+    *,
+    every: bool = False,
 ) -> ChoiceRows:
     """The choice that was kept, or that none was.
 
-    Reasons on the end of what `ends_told` names are left out, as another table has them.
+    Reasons on the end of what `ends_told` names are left out, as another table has them. With
+    `every`, offers are in their order and nothing is cut for want of room.
     """
     if choice is None:
         return ChoiceRows(
             verdict=NOT_KEPT, warn=False, ranked=(), further="", aside=(), ask_first=()
         )
-    return _Rows(job, choice, names, ends_told).rows()
+    return _Rows(job, choice, names, ends_told, every=every).rows()
 
 
 class _Rows:
-    def __init__(self, job: Job, choice: Choice, names: Names, ends_told: Collection[str]) -> None:
+    def __init__(
+        self,
+        job: Job,
+        choice: Choice,
+        names: Names,
+        ends_told: Collection[str],
+        *,
+        every: bool,
+    ) -> None:
         self._job, self._choice, self._names = job, choice, names
+        self._every = every
         self._ends_told = tuple(f"{name}: " for name in ends_told)
         self._main = main_communicator(job.site)
         self._fitted = next((x for x in choice.ranked if x.fitted), None)
@@ -118,8 +133,7 @@ class _Rows:
     def rows(self) -> ChoiceRows:
         choice = self._choice
         verdict, warn = self._verdict()
-        others = [x for x in choice.ranked if x is not self._fitted][:NEXT_BEST]
-        shown = [*([self._fitted] if self._fitted else []), *others]
+        shown = list(choice.ranked) if self._every else self._fitted_and_next()
         left = len(choice.ranked) - len(shown)
         return ChoiceRows(
             verdict=verdict,
@@ -138,6 +152,10 @@ class _Rows:
             ),
             ask_first=tuple(_sentence(self._names.plain(text)) for text in choice.read_first),
         )
+
+    def _fitted_and_next(self) -> list[Ranked]:
+        others = [x for x in self._choice.ranked if x is not self._fitted][:NEXT_BEST]
+        return [*([self._fitted] if self._fitted else []), *others]
 
     def _verdict(self) -> tuple[str, bool]:
         choice, count = self._choice, len(self._choice.ranked)
@@ -239,12 +257,13 @@ class _Rows:
         labels = {n.mcc_mnc: n.label for n in self._job.site.networks}
         blocks = alike(aside, labels)
         of_part = Counter(x.offer.part for x in aside)
-        left = sum(of_part[part] for block in blocks[MOST_BLOCKS:] for part in block.parts)
+        most = len(blocks) if self._every else MOST_BLOCKS
+        left = sum(of_part[part] for block in blocks[most:] for part in block.parts)
         count = counted(len(aside), "offer")
         stopped = ", ".join(f"{rule.replace('_', ' ')} {n}" for rule, n in stopped_by(aside))
         return AsideTable(
             heading=f"{said.capitalize()}: {count}",
-            rows=tuple(self._aside_row(block, aside) for block in blocks[:MOST_BLOCKS]),
+            rows=tuple(self._aside_row(block, aside) for block in blocks[:most]),
             further=f"And {counted(left, 'more offer')}; pathproof choose JOB --all shows them. "
             f"All {len(aside)} by the first rule that each does not meet: {stopped}."
             if left
@@ -253,10 +272,12 @@ class _Rows:
 
     def _aside_row(self, block: Block, aside: Sequence[SetAside]) -> AsideRow:
         said = [(x.on, reason) for x in block.said for reason in x.reasons]
-        left = len(said) - MOST_REASONS
+        most_parts = len(block.parts) if self._every else MOST_PARTS
+        most = len(said) if self._every else MOST_REASONS
+        left = len(said) - most
         return AsideRow(
-            parts=listed(at_most(self._parts(block), MOST_PARTS)),
-            reasons=tuple(self._reason(*one) for one in said[:MOST_REASONS]),
+            parts=listed(at_most(self._parts(block), most_parts)),
+            reasons=tuple(self._reason(*one) for one in said[:most]),
             further=f"And {counted(left, 'more reason')}." if left > 0 else "",
             then=then_text([x for x in aside if x.offer.part in block.parts]),
         )
