@@ -1,10 +1,16 @@
 """`pathproof profile`: the sets of requirements, and a person's word for a limit."""
 
-from collections.abc import Iterator
 from typing import Annotated
 
 import typer
 
+from pathproof.assess.limit_words import (
+    count_text,
+    figure_text,
+    other_value_text,
+    source_text,
+    waits_for_nothing,
+)
 from pathproof.cli._jobs import open_job
 from pathproof.cli._messages import complain
 from pathproof.cli._options import AsJson, By, JobPath, as_number, command_app, wrong_use
@@ -13,7 +19,7 @@ from pathproof.cli._screen import Screen, print_json
 from pathproof.job import Limit, Profile
 from pathproof.job.adding import Draft
 from pathproof.job.home import user_library
-from pathproof.terms import Evidence, RecordKind
+from pathproof.terms import RecordKind
 
 app = command_app(help="Show the sets of requirements, and confirm limits.", no_args_is_help=True)
 
@@ -43,7 +49,7 @@ def list_profiles(as_json: AsJson = False) -> None:
             screen.line()
         screen.paragraph((profile.id, "bold"), f"  {profile.title}")
         screen.paragraph(" ".join(profile.text.split()), first="  ")
-        screen.paragraph(_count(profile), first="  ")
+        screen.paragraph(count_text(profile), first="  ")
 
 
 @app.command("show")
@@ -59,12 +65,12 @@ def show_profile(
     screen = Screen()
     screen.paragraph((profile.title, "bold"), f"  ({profile.id})")
     screen.paragraph(" ".join(profile.text.split()))
-    screen.paragraph(_count(profile))
+    screen.paragraph(count_text(profile))
     for name, limit in profile.limits.items():
         screen.line()
-        screen.paragraph((str(name), "bold"), f"  {limit.value:g} {limit.unit}".rstrip())
+        screen.paragraph((str(name), "bold"), f"  {figure_text(limit)}")
         screen.paragraph(f"{limit.text}.", first="  ")
-        screen.paragraph(_source(limit), first="  ")
+        screen.paragraph(source_text(limit), first="  ")
 
 
 @app.command("confirm")
@@ -118,35 +124,19 @@ def confirm(
         by=by,
     )
     entry = save_entries(job_path, job, [draft])[0]
-    for warning in _waits_for_nothing(limit_name, limit, held_by, judged_by):
+    for warning in waits_for_nothing(limit_name, limit, held_by, judged_by):
         complain(f"Warning: {warning}")
     screen = Screen()
-    asked = f"{limit.value:g} {limit.unit}".rstrip()
+    asked = figure_text(limit)
     if value is None or value == limit.value:
         screen.paragraph(
             f"{entry.id}: {by} confirms {limit_name} = {asked} by {document}, {edition}."
         )
         return
     screen.paragraph(
-        f"{entry.id}: {by} read {value:g} {limit.unit} in {document}, {edition}; the profile says "
-        f"{asked}. The limit stays unconfirmed: correct the profile, or look again."
+        f"{entry.id}: {by} read {value:g} {limit.unit} in {document}, {edition}; "
+        f"{other_value_text(limit)}"
     )
-
-
-def _waits_for_nothing(
-    name: str, limit: Limit, held_by: Profile, judged_by: Profile
-) -> Iterator[str]:
-    """Why a confirmation changes nothing."""
-    if limit.source.evidence is not Evidence.MEMORY:
-        yield (
-            f"Nothing waits for this confirmation: {name} of {held_by.id} is not from memory "
-            f"({limit.source.evidence}), so it counts without it. It is on record all the same."
-        )
-    if held_by.id != judged_by.id:
-        yield (
-            f"This job is judged by {judged_by.id}, not by {held_by.id}; the confirmation counts "
-            f'once "profile" in its "site" is "{held_by.id}".'
-        )
 
 
 def _limit(profile: Profile, name: str) -> Limit:
@@ -156,17 +146,3 @@ def _limit(profile: Profile, name: str) -> Limit:
             f"profile {profile.id!r} gives no {name!r}; it gives: {', '.join(limits)}", "LIMIT"
         )
     return limits[name]
-
-
-def _count(profile: Profile) -> str:
-    open_ones = sum(not x.usable for x in profile.limits.values())
-    text = f"{len(profile.limits)} limits"
-    return f"{text}, {open_ones} to be confirmed from your own copy." if open_ones else f"{text}."
-
-
-def _source(limit: Limit) -> str:
-    source = limit.source
-    cited = ", ".join(x for x in (source.ref, source.edition, source.clause) if x)
-    if source.evidence is Evidence.MEMORY and not limit.usable:
-        return f"Source: {cited} (from memory: check your own copy, then confirm it)."
-    return f"Source: {cited} ({source.evidence})."
