@@ -80,8 +80,12 @@ def with_pieces(site: Site, changes: Pieces) -> Site:
 
 def clashes(base: Site, mine: Site, theirs: Site) -> list[str]:
     """Pieces that two changes of the same base changed each in its own way."""
-    ours, other = difference(base, mine), difference(base, theirs)
-    return [key for key, content in ours.items() if key in other and other[key] != content]
+    return clashing(difference(base, mine), difference(base, theirs))
+
+
+def clashing(mine: Pieces, theirs: Pieces) -> list[str]:
+    """Pieces that are in both changes, each time with other content."""
+    return [key for key, content in mine.items() if key in theirs and theirs[key] != content]
 
 
 def _joined(data: Pieces) -> dict[str, Any]:

@@ -123,7 +123,7 @@ class Contest(models.Model):
     pieces = models.JSONField()
     """Pieces as this change would have them; null takes one out."""
     kept = models.JSONField()
-    """The entries it would add and what it refers to, as a job file with no site to speak of."""
+    """The entries it would add (`record`) and what site and entries then refer to (`embedded`)."""
     why = models.TextField(blank=True)
     """Why it could not be put on top, where that is no clash of one piece."""
     by = models.CharField(max_length=100)

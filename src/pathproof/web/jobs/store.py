@@ -7,19 +7,20 @@ are only ever added, with fingerprints of the site as it was seen when they were
 
 import hashlib
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Any, Final, TypeVar
 from uuid import UUID
 
-from django.db import transaction
+from django.db import IntegrityError, connection, transaction
 from django.utils import timezone
+from pydantic import TypeAdapter
 
-from pathproof.job import Embedded, Entry, Job, Site, content_hash, dump_job, embed, parse_job
+from pathproof.job import Embedded, Entry, Job, content_hash, dump_job, embed, parse_job
 from pathproof.job.adding import renumbered
 from pathproof.job.file import FORMAT, FORMAT_VERSION
 from pathproof.job.home import user_library
-from pathproof.job.pieces import Pieces, clashes, difference, with_pieces
+from pathproof.job.pieces import Pieces, clashing, difference, with_pieces
 from pathproof.terms import JobError
 from pathproof.web.jobs._recent import Recent
 from pathproof.web.jobs.models import (
@@ -33,10 +34,13 @@ from pathproof.web.jobs.models import (
 )
 from pathproof.web.people.models import Person
 
+T = TypeVar("T")
+
 Change = Callable[[Job], Job]
 LONGEST_WHAT: Final = 200
-_LOADED: Final[Recent[tuple[UUID, int], Job]] = Recent(most=64)
-"""Revisions never change, so those read lately need not be read again."""
+_LOADED: Final[Recent[tuple[UUID, int, str], Job]] = Recent(most=64)
+"""Jobs read lately, by revision and hash: after a restore, a number may stand for another job."""
+_RECORD: Final[TypeAdapter[list[Entry]]] = TypeAdapter(list[Entry])
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,23 +77,35 @@ def load(job_id: UUID, revision: int | None = None) -> Job:
     """
     if revision is None:
         revision = StoredJob.objects.values_list("revision", flat=True).get(pk=job_id)
-    return _LOADED.get((job_id, revision), lambda: _read(job_id, revision))
+    found = Revision.objects.values_list("hash", flat=True).get(job=job_id, number=revision)
+    return _LOADED.get((job_id, revision, found), lambda: _read(job_id, revision))
 
 
-@transaction.atomic
-def add_job(job: Job, *, by: Person, what: str) -> StoredJob:
+def add_job(job: Job, *, by: Person, what: str, typed: Typed | None = None) -> StoredJob:
     """A new job in the store, at the revision it came with or at its first.
+
+    A form that was sent before gives the job that it made then.
 
     Raises
     ------
     JobError
         It is not sound.
     """
+    sent_before = _made_before(by, typed)
+    if sent_before is not None:
+        return sent_before
     sound = _checked(job)
     as_it_came = job.hash is not None and not job.changed_outside
-    revision = job.revision if as_it_came else job.revision + 1
-    stored = StoredJob(revision=revision)
-    _write(stored, sound, sound.record, by=by, what=what)
+    stored = StoredJob(revision=job.revision if as_it_came else job.revision + 1)
+    try:
+        with transaction.atomic():
+            _write(stored, sound, sound.record, by=by, what=what)
+            _remember(stored, by, typed)
+    except IntegrityError:
+        sent_before = _made_before(by, typed)  # by the same form, at the same moment
+        if sent_before is None:
+            raise
+        return sent_before
     return stored
 
 
@@ -122,14 +138,14 @@ def save(
     Raises
     ------
     JobError
-        The changed job is not sound.
-    StoredJob.DoesNotExist, Revision.DoesNotExist
-        There is no such job or revision.
+        The changed job is not sound, or has no such revision.
+    StoredJob.DoesNotExist
+        There is no such job.
     """
     sent_before = _sent_before(by, typed)
     if sent_before is not None:
         return sent_before
-    base = load(job_id, based_on)
+    base = _seen(job_id, based_on)
     mine = _checked(change(base))
     with transaction.atomic():
         stored = StoredJob.objects.select_for_update().get(pk=job_id)
@@ -161,11 +177,12 @@ def settle(contest_id: int, *, mine: bool, by: Person) -> Saved:
         There is none that is open.
     """
     with transaction.atomic():
-        contest = Contest.objects.select_for_update().get(pk=contest_id, settled_at=None)
-        stored = StoredJob.objects.select_for_update().get(pk=contest.job_id)
+        job_id = Contest.objects.values_list("job", flat=True).get(pk=contest_id)
+        stored = StoredJob.objects.select_for_update().get(pk=job_id)
+        contest = Contest.objects.get(pk=contest_id, settled_at=None)
         if mine:
             now = load(stored.pk, stored.revision)
-            merged = _with_contest(now, contest)
+            merged = _with_contest(load(stored.pk, contest.based_on), contest, now)
             stored.revision += 1
             _write(stored, merged, _added(now, merged), by=by, what=contest.what)
         contest.settled_at = timezone.now()
@@ -178,6 +195,7 @@ def erase(job_id: UUID) -> None:
     """Take a job out for good, with all that was ever kept of it."""
     with transaction.atomic():
         StoredJob.objects.select_for_update().get(pk=job_id).delete()
+        transaction.on_commit(_overwrite_log)
     _LOADED.drop(lambda key: key[0] == job_id)
 
 
@@ -197,6 +215,25 @@ class _ClashError(Exception):
     """Two changes that cannot both be made; says why where that is no clash of one piece."""
 
 
+def _overwrite_log() -> None:
+    """What was erased goes from SQLite's write-ahead log too; its file overwrites by itself."""
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+def _seen(job_id: UUID, revision: int) -> Job:
+    """The job as it was seen when a change was made of it."""
+    try:
+        return load(job_id, revision)
+    except Revision.DoesNotExist as error:
+        newest = StoredJob.objects.values_list("revision", flat=True).get(pk=job_id)
+        raise JobError(
+            f"This was made on revision {revision}; the job has none of that number, its newest is "
+            f"{newest}. Nothing was saved. Open the page again and enter it there."
+        ) from error
+
+
 def _read(job_id: UUID, revision: int) -> Job:
     row = Revision.objects.select_related("content").get(job=job_id, number=revision)
     entries = StoredEntry.objects.filter(job=job_id, revision__lte=revision)
@@ -211,38 +248,71 @@ def _read(job_id: UUID, revision: int) -> Job:
 
 def _checked(job: Job) -> Job:
     """The job as it will be read again: changes made by copying are checked here."""
-    return parse_job(dump_job(embed(job, user_library())), user_library(), "The changed job")
+    library = user_library()
+    complete = embed(job, library).model_copy(update={"hash": None})
+    return parse_job(dump_job(complete), library, "The changed job")
 
 
 def _on_top(base: Job, mine: Job, theirs: Job) -> Job:
     """My change of the base made to theirs; entries keep the fingerprints they were made with."""
-    if clashes(base.site, mine.site, theirs.site):
+    changes = difference(base.site, mine.site)
+    if clashing(changes, difference(base.site, theirs.site)):
         raise _ClashError
+    entries = renumbered(_added(base, mine), theirs.record)
+    embedded = _both_embedded(base.embedded, mine.embedded, theirs.embedded)
     try:
-        return _put_on(theirs, difference(base.site, mine.site), _added(base, mine), mine.embedded)
+        return _put_on(theirs, changes, entries, embedded)
     except JobError as error:
         raise _ClashError(str(error)) from error
 
 
 def _put_on(now: Job, changes: Pieces, entries: Sequence[Entry], embedded: Embedded) -> Job:
-    known = {
-        "catalogue": {**embedded.catalogue, **now.embedded.catalogue},
-        "constructions": {**embedded.constructions, **now.embedded.constructions},
-    }
     return _checked(
         now.model_copy(
             update={
-                "site": with_pieces(now.site, changes),
-                "record": [*now.record, *renumbered(entries, now.record)],
-                "embedded": now.embedded.model_copy(update=known),
+                "site": with_pieces(now.site, changes) if changes else now.site,
+                "record": [*now.record, *entries],
+                "embedded": embedded,
             }
         )
     )
 
 
-def _with_contest(now: Job, contest: Contest) -> Job:
-    kept = Job.model_validate_json(json.dumps(contest.kept), strict=True)
-    return _put_on(now, contest.pieces, kept.record, kept.embedded)
+def _both_embedded(base: Embedded, mine: Embedded, theirs: Embedded) -> Embedded:
+    """What the job embeds after both changes: theirs, and what mine brought or changed."""
+    update: dict[str, Any] = {
+        "catalogue": _both(base.catalogue, mine.catalogue, theirs.catalogue),
+        "constructions": _both(base.constructions, mine.constructions, theirs.constructions),
+    }
+    if mine.profile != base.profile:
+        update["profile"] = mine.profile
+    return theirs.model_copy(update=update)
+
+
+def _both(base: Mapping[str, T], mine: Mapping[str, T], theirs: Mapping[str, T]) -> dict[str, T]:
+    changed = {key: value for key, value in mine.items() if base.get(key, value) != value}
+    return {**mine, **theirs, **changed}
+
+
+def _with_contest(base: Job, contest: Contest, now: Job) -> Job:
+    """The contest's change made to the job as it is now, whatever stands in its way there."""
+    entries = _RECORD.validate_json(json.dumps(contest.kept["record"]), strict=True)
+    kept = Embedded.model_validate_json(json.dumps(contest.kept["embedded"]), strict=True)
+    embedded = _both_embedded(base.embedded, kept, now.embedded)
+    added = _of_the_newest(renumbered(entries, now.record), now.record)
+    return _put_on(now, contest.pieces, added, embedded)
+
+
+def _of_the_newest(entries: Iterable[Entry], record: Iterable[Entry]) -> list[Entry]:
+    """Corrections of entries that were corrected meanwhile, as corrections of those corrections."""
+    by = {entry.replaces: entry.id for entry in record if entry.replaces is not None}
+
+    def newest(entry_id: str | None) -> str | None:
+        while entry_id in by:
+            entry_id = by[entry_id]
+        return entry_id
+
+    return [e.model_copy(update={"replaces": newest(e.replaces)}) for e in entries]
 
 
 def _added(before: Job, after: Job) -> list[Entry]:
@@ -262,13 +332,14 @@ def _added(before: Job, after: Job) -> list[Entry]:
 def _keep_beside(
     stored: StoredJob, base: Job, mine: Job, why: str, based_on: int, *, by: Person, what: str
 ) -> Contest:
-    kept = mine.model_copy(update={"site": Site(name="kept"), "record": _added(base, mine)})
+    added = _RECORD.dump_python(_added(base, mine), mode="json", exclude_defaults=True)
+    embedded = mine.embedded.model_dump(mode="json", exclude_defaults=True)
     return Contest.objects.create(
         job=stored,
         based_on=based_on,
         met=stored.revision,
         pieces=difference(base.site, mine.site),
-        kept=json.loads(dump_job(kept)),
+        kept={"record": added, "embedded": embedded},
         why=why,
         by=by.name,
         what=what,
@@ -299,14 +370,18 @@ def _write(stored: StoredJob, job: Job, added: Iterable[Entry], *, by: Person, w
         )
         for i, entry in enumerate(added)
     )
+    numbered = job.model_copy(update={"revision": stored.revision})
+    found = content_hash(numbered)
     Revision.objects.create(
         job=stored,
         number=stored.revision,
         content=content,
-        hash=content_hash(job.model_copy(update={"revision": stored.revision})),
+        hash=found,
         by=by.name,
         what=what[:LONGEST_WHAT],
     )
+    key = (stored.pk, stored.revision, found)
+    _LOADED.put(key, numbered.model_copy(update={"hash": found}))
 
 
 def _sent_before(by: Person, typed: Typed | None) -> Saved | Contested | None:
@@ -319,6 +394,14 @@ def _sent_before(by: Person, typed: Typed | None) -> Saved | Contested | None:
     if sent.contest_id is not None:
         return Contested(contest=sent.contest_id)
     return Saved(revision=sent.revision, again=True)
+
+
+def _made_before(by: Person, typed: Typed | None) -> StoredJob | None:
+    """The job that a form made which was sent before, if it was."""
+    if typed is None:
+        return None
+    sent = Sent.objects.filter(person=by, key=typed.key, digest=typed.digest).first()
+    return None if sent is None else sent.job
 
 
 def _remember(
