@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.urls import reverse
 
 from pathproof.terms import Word
+from pathproof.web.history.waiting import waiting
 from pathproof.web.jobs.answers import Answer, answer
 from pathproof.web.jobs.models import StoredJob
 from pathproof.web.saving import new_key
@@ -54,6 +55,7 @@ def show(
             "revision": opened.stored.revision,
             "form_key": new_key(),
             "stages": stages(opened, here),
+            "waiting": waiting(opened.stored.pk),
             **context,
         },
         status=status,

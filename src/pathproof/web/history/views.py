@@ -2,16 +2,92 @@
 
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
 
+from pathproof.job import Job
+from pathproof.job.changes import added_entries, sides
+from pathproof.job.changes import changes as changes_of
+from pathproof.terms import JobError
 from pathproof.web.folder import open_folder, show
+from pathproof.web.history.waiting import kept_entries
+from pathproof.web.jobs import store
+from pathproof.web.jobs.models import Contest, Revision
+from pathproof.web.saving import member
+
+_PAGE = 50
 
 
 def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
-    """The page of this stage."""
-    return show(request, "history/page.html", open_folder(job_id), here="history")
+    """The revisions, the newest first, and changes that were kept beside."""
+    opened = open_folder(job_id)
+    revisions = Paginator(opened.stored.revisions.all(), _PAGE)
+    return show(
+        request,
+        "history/page.html",
+        opened,
+        here="history",
+        page=revisions.get_page(request.GET.get("page")),
+        first=opened.stored.revisions.values_list("number", flat=True).last(),
+        settled=opened.stored.contests.exclude(settled_at=None).order_by("-settled_at")[:_PAGE],
+    )
+
+
+def changes(request: HttpRequest, job_id: UUID, before: int, after: int) -> HttpResponse:
+    """What one revision has that another has not, piece by piece."""
+    opened = open_folder(job_id)
+    old, new = _revision(job_id, before), _revision(job_id, after)
+    known = {entry.id for entry in old.record}
+    return show(
+        request,
+        "history/changes.html",
+        opened,
+        here="history",
+        before=before,
+        after=after,
+        changes=changes_of(old.site, new.site),
+        added=added_entries([entry for entry in new.record if entry.id not in known]),
+        embedded=old.embedded != new.embedded,
+    )
 
 
 def contest(request: HttpRequest, job_id: UUID, contest_id: int) -> HttpResponse:
-    """Two changes of the same pieces, side by side."""
-    return show(request, "history/contest.html", open_folder(job_id), here="history")
+    """Two changes of the same pieces, side by side; by POST, one is chosen."""
+    kept = get_object_or_404(Contest, pk=contest_id, job=job_id)
+    problem = ""
+    if request.method == "POST" and kept.settled_at is None:
+        mine = request.POST.get("keep") == "mine"
+        if not mine and request.POST.get("keep") != "theirs":
+            problem = "Nothing was chosen. Choose one of the two sides."
+        else:
+            try:
+                store.settle(kept.pk, mine=mine, by=member(request))
+            except Contest.DoesNotExist:
+                messages.info(request, "Somebody chose between these two already.")
+                return redirect("history:contest", job_id, kept.pk)
+            except JobError as error:
+                problem = str(error)
+            else:
+                messages.info(request, f"{kept.what}: {'put in' if mine else 'left out'}.")
+                return redirect("history:page", job_id)
+    opened = open_folder(job_id)
+    return show(
+        request,
+        "history/contest.html",
+        opened,
+        here="history",
+        contest=kept,
+        sides=sides(_revision(job_id, kept.based_on).site, kept.pieces, opened.job.site),
+        added=added_entries(kept_entries(kept)),
+        problem=problem,
+        status=422 if problem else 200,
+    )
+
+
+def _revision(job_id: UUID, number: int) -> Job:
+    try:
+        return store.load(job_id, number)
+    except Revision.DoesNotExist as error:
+        raise Http404 from error
