@@ -70,15 +70,18 @@ def test_a_standing_of_another_day_or_revision_is_not_todays(stale, technician, 
     standing(stored, word="proven", proven=3, **stale)
     got = as_(technician).get(JOBS)
     assert "being worked out anew" in got.text
-    assert reverse("listing:row", args=[stored.pk]) in got.text
+    assert "every 10s" in got.text
 
 
-def test_a_stale_row_is_worked_out_anew(technician, as_):
-    stored = named("Some site", technician)
-    standing(stored, word="proven", day=date(2020, 1, 1))
-    got = as_(technician).get(reverse("listing:row", args=[stored.pk]))
-    assert "being worked out anew" not in got.text
-    assert "undecided" in got.text
+def test_a_job_that_cannot_be_worked_out_says_why(technician, as_):
+    standing(named("Some site", technician), word="", why="It could not be worked out. Why.")
+    got = as_(technician).get(JOBS)
+    assert "It could not be worked out. Why." in got.text
+
+
+def test_a_list_that_is_all_of_today_does_not_ask_again(technician, as_):
+    standing(named("Some site", technician), word="proven")
+    assert "every 10s" not in as_(technician).get(JOBS).text
 
 
 def test_the_day_is_the_one_at_the_site(technician, monkeypatch):

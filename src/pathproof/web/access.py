@@ -35,7 +35,6 @@ ACCESS: Final[Mapping[str, Who]] = MappingProxyType(
         "listing:import": Who.MEMBER,
         "listing:jobs": Who.MEMBER,
         "listing:new": Who.MEMBER,
-        "listing:row": Who.MEMBER,
         "listing:token": Who.MEMBER,
         "people:sign_in": Who.ANYONE,
         "people:sign_out": Who.MEMBER,

@@ -11,7 +11,6 @@ urlpatterns = [
     path("import/", views.imported, name="import"),
     path("demo/", views.add_demo, name="demo"),
     path("token/", views.token, name="token"),
-    path("jobs/<uuid:job_id>/row/", views.row, name="row"),
     path("jobs/<uuid:job_id>/job-file/", views.export, name="export"),
     path("jobs/<uuid:job_id>/job-file/<int:revision>/", views.export, name="export_revision"),
     path("jobs/<uuid:job_id>/erase/", views.erase, name="erase"),

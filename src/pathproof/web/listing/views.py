@@ -14,13 +14,12 @@ from django.views.decorators.http import require_POST
 from pathproof.job import Job, dump_job
 from pathproof.job.home import user_library
 from pathproof.terms import JobError
-from pathproof.web.jobs import answers, store
+from pathproof.web.jobs import store
 from pathproof.web.jobs.models import Revision, StoredJob
 from pathproof.web.listing.forms import EraseJob, ImportedJob, NewJob
 from pathproof.web.listing.making import demo, pictures_missing
 from pathproof.web.listing.rows import ORDERS, PAGE, found, rows_of
 from pathproof.web.saving import member, new_key, typed
-from pathproof.web.works import StillWorkingError
 
 
 def jobs(request: HttpRequest) -> HttpResponse:
@@ -29,12 +28,14 @@ def jobs(request: HttpRequest) -> HttpResponse:
     order = request.GET.get("order", "")
     order = order if order in ORDERS else "worst"
     page = Paginator(found(search, order), PAGE).get_page(request.GET.get("page"))
+    rows = rows_of(list(page))
     return render(
         request,
         "listing/jobs.html",
         {
             "page": page,
-            "rows": rows_of(list(page)),
+            "rows": rows,
+            "all_of_today": all(row.of_today for row in rows),
             "search": search,
             "order": order,
             "orders": ORDERS.items(),
@@ -42,20 +43,6 @@ def jobs(request: HttpRequest) -> HttpResponse:
             "form_key": new_key(),
         },
     )
-
-
-def row(request: HttpRequest, job_id: UUID) -> HttpResponse:
-    """One row of the list, worked out anew; asked for again where that takes longer."""
-    job = get_object_or_404(StoredJob, pk=job_id)
-    try:
-        answers.answer(job_id)
-    except (StillWorkingError, JobError):
-        again = True
-    else:
-        again = False
-    job = StoredJob.objects.select_related("standing").get(pk=job.pk)
-    [known] = rows_of([job])
-    return render(request, "listing/row.html", {"row": known, "later": again})
 
 
 def new(request: HttpRequest) -> HttpResponse:
