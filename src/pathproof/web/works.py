@@ -5,9 +5,9 @@ here touches the database: what is worked out is pure, and whoever asked for it 
 """
 
 from collections.abc import Callable, Hashable
-from concurrent.futures import Future, ThreadPoolExecutor
-from concurrent.futures import TimeoutError as StillRunning
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass, field
+from multiprocessing.util import Finalize
 from threading import Lock
 from typing import Any, Final, TypeVar
 
@@ -15,7 +15,11 @@ T = TypeVar("T")
 
 WAIT_S: Final = 0.8
 """How long a page waits before it shows how far the work is. [s]"""
+MOST_UNFETCHED: Final = 16
+"""How many results wait for pages that may have been closed meanwhile."""
 _POOL: Final = ThreadPoolExecutor(max_workers=2, thread_name_prefix="work")
+Finalize(None, _POOL.shutdown, kwargs={"wait": False, "cancel_futures": True}, exitpriority=0)
+"""A server's process that is told to stop ends what it is at, and begins nothing more."""
 
 
 @dataclass
@@ -43,7 +47,8 @@ class StillWorkingError(Exception):
 @dataclass
 class _Works:
     lock: Lock = field(default_factory=Lock)
-    running: dict[Hashable, tuple[Future[Any], Progress]] = field(default_factory=dict)
+    begun: dict[Hashable, tuple[Future[Any], Progress]] = field(default_factory=dict)
+    """What runs, waits to run, or was not fetched yet, in the order in which it was asked for."""
 
 
 _WORKS: Final = _Works()
@@ -52,7 +57,10 @@ _WORKS: Final = _Works()
 def result_of(
     key: Hashable, what: str, work: Callable[[Progress], T], *, wait_s: float = WAIT_S
 ) -> T:
-    """What the work gives, once: a second caller of the same key shares it while it runs.
+    """What the work gives: a second caller of the same key shares it until it is fetched.
+
+    What is not fetched is let go once so many later results wait too, and worked out anew when it
+    is asked for again; so is work that failed.
 
     Parameters
     ----------
@@ -71,25 +79,22 @@ def result_of(
         It takes longer; ask again.
     """
     with _WORKS.lock:
-        if key not in _WORKS.running:
+        if key not in _WORKS.begun:
             progress = Progress(what)
-            _WORKS.running[key] = (_POOL.submit(work, progress), progress)
-        future, progress = _WORKS.running[key]
-    try:
-        result: T = future.result(timeout=wait_s)
-    except StillRunning:
-        if future.done():  # the work itself timed out
-            _forget(key, future)
-            raise
-        raise StillWorkingError(progress) from None
-    except BaseException:
-        _forget(key, future)
-        raise
-    _forget(key, future)
+            _WORKS.begun[key] = (_POOL.submit(work, progress), progress)
+            _let_go()
+        future, progress = _WORKS.begun[key]
+    if not wait([future], timeout=wait_s).done:
+        raise StillWorkingError(progress)
+    with _WORKS.lock:
+        if _WORKS.begun.get(key, (None,))[0] is future:
+            del _WORKS.begun[key]
+    result: T = future.result()
     return result
 
 
-def _forget(key: Hashable, future: Future[Any]) -> None:
-    with _WORKS.lock:
-        if _WORKS.running.get(key, (None,))[0] is future:
-            del _WORKS.running[key]
+def _let_go() -> None:
+    """Keeps the latest of the results that nobody fetched."""
+    unfetched = [key for key, (future, _) in _WORKS.begun.items() if future.done()]
+    for key in unfetched[:-MOST_UNFETCHED]:
+        del _WORKS.begun[key]

@@ -30,6 +30,8 @@ class Recent(Generic[K, V]):
     def seen(self, key: K) -> V | None:
         """The value of that key where it is kept."""
         with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
             return self._kept.get(key)
 
     def put(self, key: K, value: V) -> None:

@@ -1,4 +1,7 @@
-"""The assessment of a stored job as of today, worked out once for each revision and day."""
+"""The assessment of a stored job as of today, worked out once for each revision and day.
+
+It is worked out again on the same day once an entry's moment has come that lay ahead before.
+"""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -6,11 +9,12 @@ from typing import Final
 from uuid import UUID
 from zoneinfo import ZoneInfo
 
+from django.db import transaction
 from django.utils import timezone
 
 from pathproof.assess import Assessment, assess
 from pathproof.job import Job
-from pathproof.terms import Word
+from pathproof.terms import JobError, Word
 from pathproof.web.jobs._recent import Recent
 from pathproof.web.jobs.models import Standing, StoredJob
 from pathproof.web.jobs.store import load
@@ -30,7 +34,10 @@ class Answer:
     """Entries dated after now, which are left out."""
 
 
-_KNOWN: Final[Recent[tuple[UUID, int, date], Assessment]] = Recent(most=32)
+_Key = tuple[UUID, str | None, date, int]
+"""Job, hash of what is judged, day at the site, and how many of its entries lie ahead."""
+_KNOWN: Final[Recent[_Key, Assessment | JobError]] = Recent(most=32)
+"""Assessments, and why there is none."""
 
 
 def answer(job_id: UUID, *, wait: bool = False) -> Answer:
@@ -52,17 +59,19 @@ def answer(job_id: UUID, *, wait: bool = False) -> Answer:
     JobError
         It cannot be assessed.
     """
-    stored = StoredJob.objects.get(pk=job_id)
+    stored = StoredJob.objects.select_related("standing").get(pk=job_id)
     job = load(job_id, stored.revision)
     now = timezone.now().astimezone(ZoneInfo(job.site.time_zone))
-    key = (job_id, stored.revision, now.date())
-    assessment = _KNOWN.seen(key)
-    if assessment is None:
-        assessment = _worked_out(key, job, now, wait_s=_LONG_ENOUGH_S if wait else WAIT_S)
-        _KNOWN.put(key, assessment)
-        note_standing(stored, assessment)
-    later = sum(e.at > assessment.as_of for e in job.record)
-    return Answer(stored=stored, job=job, assessment=assessment, later=later)
+    later = sum(e.at > now for e in job.record)
+    key = (job_id, job.hash, now.date(), later)
+    known = _KNOWN.seen(key)
+    if known is None:
+        known = _worked_out(key, job, now, wait_s=_LONG_ENOUGH_S if wait else WAIT_S)
+    if isinstance(known, JobError):
+        raise JobError(str(known)) from known
+    if _is_behind(getattr(stored, "standing", None), stored.revision, known):
+        note_standing(stored, known)
+    return Answer(stored=stored, job=job, assessment=known, later=later)
 
 
 def forget_all() -> None:
@@ -71,24 +80,41 @@ def forget_all() -> None:
 
 
 def note_standing(stored: StoredJob, assessment: Assessment) -> None:
-    """Keep what the list of jobs shows."""
+    """Keep what the list of jobs shows, unless it shows something newer or the job is gone."""
     counts = assessment.summary.signals_by_word
-    Standing.objects.update_or_create(
-        job=stored,
-        defaults={
-            "revision": stored.revision,
-            "as_of": assessment.as_of,
-            "day": assessment.as_of.date(),
-            "word": assessment.word,
-            "why": assessment.why,
-            **{str(word): counts.get(word, 0) for word in Word},
-        },
-    )
+    with transaction.atomic():
+        still_there = StoredJob.objects.select_for_update().filter(pk=stored.pk).first()
+        standing = Standing.objects.filter(job=stored).first()
+        if still_there is None or not _is_behind(standing, stored.revision, assessment):
+            return
+        Standing.objects.update_or_create(
+            job=stored,
+            defaults={
+                "revision": stored.revision,
+                "as_of": assessment.as_of,
+                "day": assessment.as_of.date(),
+                "word": assessment.word,
+                "why": assessment.why,
+                **{str(word): counts.get(word, 0) for word in Word},
+            },
+        )
 
 
-def _worked_out(key: tuple[UUID, int, date], job: Job, now: datetime, wait_s: float) -> Assessment:
-    def work(progress: Progress) -> Assessment:
-        return assess(job, now, leave_out_later=True)
+def _is_behind(standing: Standing | None, revision: int, assessment: Assessment) -> bool:
+    """Whether what lists show was worked out of less than this assessment."""
+    if standing is None:
+        return True
+    return (standing.revision, standing.as_of) < (revision, assessment.as_of)
+
+
+def _worked_out(key: _Key, job: Job, now: datetime, wait_s: float) -> Assessment | JobError:
+    def work(progress: Progress) -> Assessment | JobError:
+        try:
+            found: Assessment | JobError = assess(job, now, leave_out_later=True)
+        except JobError as error:
+            found = error
+        _KNOWN.put(key, found)  # before it can be asked for again
+        return found
 
     count = len(job.site.devices)
     return result_of(key, f"Working out {count} devices", work, wait_s=wait_s)
