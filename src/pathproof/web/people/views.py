@@ -1,19 +1,28 @@
-"""Signing in and out, and the first account."""
+"""Signing in and out, accounts and passwords."""
 
-from django.contrib.auth import login
+from django.contrib import messages
+from django.contrib.auth import login, update_session_auth_hash
 from django.contrib.auth.views import LoginView, LogoutView
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import get_object_or_404, redirect, render
 
-from pathproof.web.people.forms import FirstAccount
+from pathproof.web.people.forms import Account, FirstAccount, NewAccount, NewPassword, OwnPassword
 from pathproof.web.people.models import Person, Role
+from pathproof.web.saving import member
+
+_BACKEND = "django.contrib.auth.backends.ModelBackend"
 
 
 class SignIn(LoginView):
-    """The form to sign in with."""
+    """The form to sign in with; while nobody has an account it says where the first is made."""
 
     template_name = "people/sign_in.html"
     redirect_authenticated_user = True
+
+    def get_context_data(self, **kwargs: object) -> dict[str, object]:
+        """Whether there is anybody who could sign in."""
+        return super().get_context_data(**kwargs, nobody=not Person.objects.exists())
 
 
 class SignOut(LogoutView):
@@ -25,9 +34,77 @@ def first_account(request: HttpRequest) -> HttpResponse:
     form = FirstAccount(request.POST or None)
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
-        person = Person.objects.create_user(
-            given["username"], given["name"], Role.OFFICE, given["password"]
-        )
-        login(request, person, backend="django.contrib.auth.backends.ModelBackend")
+        with transaction.atomic():
+            if Person.objects.select_for_update().exists():  # somebody was quicker
+                return redirect("people:sign_in")
+            person = Person.objects.create_user(
+                given["username"], given["name"], Role.OFFICE, given["password"]
+            )
+        login(request, person, backend=_BACKEND)
         return redirect("listing:jobs")
-    return render(request, "people/first_account.html", {"form": form})
+    return render(request, "people/first_account.html", {"form": form}, status=_status(form))
+
+
+def accounts(request: HttpRequest) -> HttpResponse:
+    """Everybody with an account."""
+    people = Person.objects.order_by("-is_active", "name")
+    return render(request, "people/accounts.html", {"people": people})
+
+
+def new_account(request: HttpRequest) -> HttpResponse:
+    """A new account."""
+    form = NewAccount(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        person = Person.objects.create_user(
+            given["username"], given["name"], given["role"], given["password"]
+        )
+        messages.success(request, f"{person.name} can sign in now.")
+        return redirect("people:accounts")
+    return render(request, "people/new_account.html", {"form": form}, status=_status(form))
+
+
+def account(request: HttpRequest, person_id: int) -> HttpResponse:
+    """One account: its name, role, and whether it may sign in."""
+    with transaction.atomic():
+        person = get_object_or_404(Person.objects.select_for_update(), pk=person_id)
+        form = Account(request.POST or None, instance=person)
+        if request.method == "POST" and form.is_valid():
+            form.save()
+            messages.success(request, f"The account of {person.name} is changed.")
+            return redirect("people:accounts")
+    shown = Person.objects.get(pk=person_id)
+    context = {"form": form, "person": shown}
+    return render(request, "people/account.html", context, status=_status(form))
+
+
+def set_password(request: HttpRequest, person_id: int) -> HttpResponse:
+    """A new password for somebody who lost theirs; where they are signed in, that ends."""
+    person = get_object_or_404(Person, pk=person_id)
+    form = NewPassword(person, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        person.set_password(form.cleaned_data["password"])
+        person.save()
+        if person == member(request):
+            update_session_auth_hash(request, person)
+        messages.success(request, f"{person.name} signs in with the new password from now on.")
+        return redirect("people:accounts")
+    context = {"form": form, "person": person}
+    return render(request, "people/set_password.html", context, status=_status(form))
+
+
+def own_password(request: HttpRequest) -> HttpResponse:
+    """A new password of one's own; on other devices one has to sign in again."""
+    person = member(request)
+    form = OwnPassword(person, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        person.set_password(form.cleaned_data["password"])
+        person.save()
+        update_session_auth_hash(request, person)
+        messages.success(request, "Your password is changed. Other devices sign in again.")
+        return redirect("listing:jobs")
+    return render(request, "people/own_password.html", {"form": form}, status=_status(form))
+
+
+def _status(form: FirstAccount | NewAccount | Account | NewPassword) -> int:
+    return 422 if form.is_bound else 200
