@@ -33,8 +33,9 @@ from pathproof.terms import LinkKind, Reason, Word
 MINUS = "\N{MINUS SIGN}"
 HANGING = frozenset({LinkKind.SUPPLY, LinkKind.STANDBY})
 """Links that every signal leans on; they hang below the panel."""
+DEVICES = "devices"
+"""Id of the one link that stands for all devices' ways to the panel in the strip of a site."""
 
-_DEVICES = "devices"
 _MISSING = {Reason.LIMIT: "limit not confirmed", Reason.CALCULATION: "not worked out yet"}
 _NODE_AFTER = {LinkKind.MOBILE: "network", LinkKind.REPORTING: "centre"}
 _Spot = tuple[int, int]  # column, row
@@ -112,7 +113,7 @@ def site_strip_layout(assessment: Assessment) -> StripLayout:
     shared = without(any_path, {LinkKind.RADIO}, links)
     path = Series(parts=(Leaf(link=radio.id), *((shared,) if shared else ())))
     weakest = judge(path, links).weakest
-    return _layout(path, links, assessment.site, assessment.word, weakest, _DEVICES)
+    return _layout(path, links, assessment.site, assessment.word, weakest, DEVICES)
 
 
 def communicator_layout(communicator: str, assessment: Assessment) -> StripLayout:
@@ -175,9 +176,9 @@ def _devices_link(assessment: Assessment) -> Link:
         # a wired device counts as heard, and nothing on record shows it
         word = worst(list(radio_words(assessment).values()) or [Word.PREDICTED])
     return Link(
-        id=_DEVICES,
+        id=DEVICES,
         kind=LinkKind.RADIO,
-        start=_DEVICES,
+        start=DEVICES,
         end=PANEL_ID,
         word=word,
         why=devices_sentence(summary),
@@ -313,7 +314,7 @@ class _Grid:
 
 
 def _role(place: str, links: Mapping[str, Link]) -> str:
-    if place in (PANEL_ID, _DEVICES):
+    if place in (PANEL_ID, DEVICES):
         return place
     ends = {x.end for x in links.values() if x.kind is LinkKind.RADIO}
     return "repeater" if place in ends else "device"

@@ -1,0 +1,51 @@
+"""Moments as forms tell them: in the site's time zone, and never still to come."""
+
+from datetime import datetime, time, timedelta
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from pathproof.terms import InvalidInputError
+
+_CLOCKS_DIFFER: Final = timedelta(minutes=10)
+"""A phone's clock that is this much ahead is taken for right now."""
+
+
+def moment_of(text: str, time_zone: str, now: datetime) -> datetime:
+    """A moment, that of the site's clocks where it has no offset.
+
+    Raises
+    ------
+    InvalidInputError
+        No moment, or one that is still to come.
+    """
+    try:
+        given = datetime.fromisoformat(text.strip().replace("Z", "+00:00"))
+    except ValueError as error:
+        raise InvalidInputError(
+            f"{text!r} is no moment; give day and time, as 2026-11-25 10:15."
+        ) from error
+    zone = ZoneInfo(time_zone)
+    moment = given.replace(tzinfo=zone) if given.tzinfo is None else given
+    if moment > now + _CLOCKS_DIFFER:
+        raise InvalidInputError(
+            f"{given:%Y-%m-%d %H:%M} is still to come, and the record holds what happened. Give "
+            "when it happened, or leave it empty for now."
+        )
+    return min(moment, now).astimezone(zone)
+
+
+def time_of(text: str, day: datetime) -> datetime:
+    """A time of day on the day of a moment, or of the day before where that would be to come.
+
+    Raises
+    ------
+    InvalidInputError
+        No time of day.
+    """
+    try:
+        given = time.fromisoformat(text.strip())
+    except ValueError as error:
+        raise InvalidInputError(f"{text!r} is no time; give it as 10:15:00.") from error
+    moment = datetime.combine(day.date(), given.replace(tzinfo=None), tzinfo=day.tzinfo)
+    late = moment > day + _CLOCKS_DIFFER
+    return moment - timedelta(days=1) if late else moment
