@@ -1,12 +1,208 @@
-"""Specification: zones, parts, communicator, antenna, power, profile."""
+"""The tables of the specification, and the form of each piece in them."""
 
+from typing import Any
 from uuid import UUID
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
+from django.views.decorators.http import require_POST
 
-from pathproof.web.folder import open_folder, show
+from pathproof.job import Job, Site
+from pathproof.terms import JobError
+from pathproof.web.folder import open_folder
+from pathproof.web.saving import save
+from pathproof.web.specify._changes import (
+    adding,
+    content_of,
+    putting,
+    removing,
+    setting,
+    zoning,
+)
+from pathproof.web.specify._fields import PieceForm, Shape
+from pathproof.web.specify._page import page_after, page_url, saved, seen_job, show_page
+from pathproof.web.specify._rows import part_groups, partition_rows, zone_rows
+from pathproof.web.specify._shapes import (
+    KINDS,
+    Choosing,
+    Kind,
+    antenna,
+    codes_shape,
+    site_shape,
+)
+from pathproof.web.specify._zoning import ZoningForm
 
 
 def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
-    """The page of this stage."""
-    return show(request, "specify/page.html", open_folder(job_id), here="specify")
+    """The site, its partitions and zones, and the zone of each device."""
+    job = open_folder(job_id).job
+    return _zones_page(request, job_id, job, ZoningForm(job.site))
+
+
+@require_POST
+def set_zones(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The zone of each device, in one save."""
+    job = seen_job(request, job_id)
+    form = ZoningForm(job.site, request.POST)
+    done = form.is_valid() and saved(
+        request, job_id, form, zoning(form.zones()), what="zones of devices",
+        then=page_url("page", job_id), at="devices",
+    )  # fmt: skip
+    return done or _zones_page(request, job_id, job, form)
+
+
+def _zones_page(request: HttpRequest, job_id: UUID, job: Job, form: ZoningForm) -> HttpResponse:
+    return show_page(
+        request,
+        job_id,
+        "page",
+        "zones",
+        partitions=partition_rows(job.site),
+        zones=zone_rows(job.site),
+        zoning=form,
+    )
+
+
+def parts(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """Panel, devices, repeaters, communicators and what feeds them, with their parts."""
+    return show_page(request, job_id, "parts", "parts", groups=part_groups(open_folder(job_id).job))
+
+
+def site(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The site's own fields."""
+    return _own(request, job_id, site_shape(), "The site", "name, place and currency")
+
+
+def codes(request: HttpRequest, job_id: UUID) -> HttpResponse:
+    """The codes that the centre is to receive for signals other than alarms."""
+    return _own(request, job_id, codes_shape(), "Codes for the centre", "codes for the centre")
+
+
+def _own(request: HttpRequest, job_id: UUID, shape: Shape, title: str, what: str) -> HttpResponse:
+    job = seen_job(request, job_id)
+    content = job.site.model_dump(mode="json", exclude_defaults=True)
+    form = PieceForm(shape, content, request.POST or None)
+    if request.method == "POST":
+        done = saved(
+            request, job_id, form, setting(form), what=what, then=page_url("page", job_id), at=""
+        )
+        if done is not None:
+            return done
+    return show_page(request, job_id, "page", "piece", form=form, title=title)
+
+
+def single(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
+    """The form of what a site has one of."""
+    found = _kind(kind, single=True)
+    content = content_of(seen_job(request, job_id).site, found)
+    return _piece(request, job_id, found, "", dict(content or {}), is_new=content is None)
+
+
+def edit(request: HttpRequest, job_id: UUID, kind: str, piece: str) -> HttpResponse:
+    """The form of one of several."""
+    found = _kind(kind, single=False)
+    content = content_of(seen_job(request, job_id).site, found, piece)
+    if content is None:
+        raise Http404
+    return _piece(request, job_id, found, piece, dict(content), is_new=False)
+
+
+def device(request: HttpRequest, job_id: UUID, piece: str) -> HttpResponse:
+    """The form of one device."""
+    return edit(request, job_id, "devices", piece)
+
+
+def hang(request: HttpRequest, job_id: UUID, piece: str) -> HttpResponse:
+    """The form of antenna, cable and spot of one communicator."""
+    job = seen_job(request, job_id)
+    kind = KINDS["communicators"]
+    content = content_of(job.site, kind, piece)
+    if content is None:
+        raise Http404
+    form = PieceForm(antenna(Choosing(job), content), content, request.POST or None)
+    title = f"Antenna of communicator {piece}"
+    if request.method == "POST":
+        done = saved(
+            request, job_id, form, putting(form, kind, piece), what=title,
+            then=page_after(request, "antenna", job_id), at=kind.at,
+        )  # fmt: skip
+        if done is not None:
+            return done
+    return show_page(request, job_id, "antenna", "piece", form=form, title=title)
+
+
+def add(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
+    """The form of one more of several."""
+    found = _kind(kind, single=False)
+    job = seen_job(request, job_id)
+    start = _start(job.site, found)
+    form = PieceForm(found.shape(Choosing(job), {}), start, request.POST or None)
+    if request.method == "POST":
+        done = saved(
+            request, job_id, form, adding(form, found), what=f"{found.one} added",
+            then=page_after(request, found.page, job_id), at=found.at,
+        )  # fmt: skip
+        if done is not None:
+            return done
+    title = f"Add a {found.one}"
+    return show_page(
+        request, job_id, found.page, "piece", form=form, title=title, is_new=True, kind=found
+    )
+
+
+def _piece(
+    request: HttpRequest,
+    job_id: UUID,
+    kind: Kind,
+    piece: str,
+    content: dict[str, Any],
+    *,
+    is_new: bool,
+) -> HttpResponse:
+    job = seen_job(request, job_id)
+    called = _called(kind, piece, content)
+    then = page_after(request, kind.page, job_id)
+    takes_out = "remove" in request.POST
+    typed = None if takes_out else request.POST or None
+    form = PieceForm(kind.shape(Choosing(job), content), content, typed)
+    refused = ""
+    if takes_out:
+        change = removing(kind, piece, called)
+        try:
+            return save(request, job_id, change, what=f"{called} removed", then=then)
+        except JobError as error:
+            refused = str(error)
+    elif request.method == "POST":
+        change = putting(form, kind, piece)
+        done = saved(request, job_id, form, change, what=called, then=then, at=kind.at)
+        if done is not None:
+            return done
+    return show_page(
+        request, job_id, kind.page, "piece", form=form, title=called, is_new=is_new, kind=kind,
+        placed=content.get("at") is not None, refused=refused,
+    )  # fmt: skip
+
+
+def _kind(kind: str, *, single: bool) -> Kind:
+    found = KINDS.get(kind)
+    if found is None or found.single is not single:
+        raise Http404
+    return found
+
+
+def _called(kind: Kind, piece: str, content: dict[str, Any]) -> str:
+    """What a piece is called in titles and in the list of revisions."""
+    if kind.single:
+        return kind.one.capitalize()
+    name = content.get("name") or content.get("label") or piece
+    number = f" {content['number']}" if "number" in content else ""
+    return f"{kind.one.capitalize()}{number} {name}"
+
+
+def _start(site: Site, kind: Kind) -> dict[str, Any]:
+    """What a new piece starts with: the next number, the only partition."""
+    start: dict[str, Any] = {}
+    if kind.at in ("zones", "partitions"):
+        start["number"] = 1 + max((x.number for x in getattr(site, kind.at)), default=0)
+    if kind.at == "zones" and len(site.partitions) == 1:
+        start["partition"] = site.partitions[0].id
+    return start
