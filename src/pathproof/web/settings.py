@@ -77,6 +77,7 @@ AXES_FAILURE_LIMIT = 5
 AXES_COOLOFF_TIME = 0.25  # hours
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
 AXES_RESET_ON_SUCCESS = True
+AXES_RESET_COOL_OFF_ON_FAILURE_DURING_LOCKOUT = False  # who is told to wait waits no longer
 AXES_LOCKOUT_TEMPLATE = "people/too_many.html"
 AXES_ENABLE_ACCESS_FAILURE_LOG = False
 AXES_VERBOSE = False

@@ -3,7 +3,9 @@
 from typing import Any
 
 from django import forms
+from django.contrib.auth import authenticate
 from django.contrib.auth.password_validation import validate_password
+from django.http import HttpRequest
 
 from pathproof.web.people.models import Person, Role
 
@@ -39,6 +41,17 @@ class NewAccount(forms.ModelForm):
                 attrs={"autocomplete": "username", "autocapitalize": "none", "spellcheck": "false"}
             ),
         }
+
+    def clean_username(self) -> str:
+        """Nobody has it, however it is written: phones like to begin with a capital."""
+        username: str = self.cleaned_data["username"]
+        if Person.objects.filter(username__iexact=username).exists():
+            raise forms.ValidationError(self.taken())
+        return username
+
+    def taken(self) -> str:
+        """What to say where somebody has the sign-in name."""
+        return f"There is an account {self.data['username']!r} already. Choose another name."
 
     def clean(self) -> dict[str, Any]:
         """The password fits the person it is for."""
@@ -101,16 +114,20 @@ class NewPassword(forms.Form):
 class OwnPassword(NewPassword):
     """A new password of one's own."""
 
-    present = forms.CharField(
+    present_password = forms.CharField(
         label="Present password",
         strip=False,
         widget=forms.PasswordInput(attrs={"autocomplete": "current-password"}),
     )
-    field_order = ("present", "password")
+    field_order = ("present_password", "password")
 
-    def clean_present(self) -> str:
-        """It is the one in force."""
-        present: str = self.cleaned_data["present"]
-        if not self.person.check_password(present):
+    def __init__(self, *args: Any, request: HttpRequest, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._request = request
+
+    def clean_present_password(self) -> str:
+        """It is the one in force; wrong ones count as they do at signing in."""
+        present: str = self.cleaned_data["present_password"]
+        if authenticate(self._request, username=self.person.username, password=present) is None:
             raise forms.ValidationError("This is not your present password. Type it again.")
         return present

@@ -1,10 +1,11 @@
 """Signing in and out, accounts and passwords."""
 
+from axes.utils import reset
 from django.contrib import messages
 from django.contrib.auth import login, update_session_auth_hash
 from django.contrib.auth.views import LoginView, LogoutView
-from django.db import transaction
-from django.http import HttpRequest, HttpResponse
+from django.db import IntegrityError, transaction
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from pathproof.web.people.forms import Account, FirstAccount, NewAccount, NewPassword, OwnPassword
@@ -56,21 +57,29 @@ def new_account(request: HttpRequest) -> HttpResponse:
     form = NewAccount(request.POST or None)
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
-        person = Person.objects.create_user(
-            given["username"], given["name"], given["role"], given["password"]
-        )
-        messages.success(request, f"{person.name} can sign in now.")
-        return redirect("people:accounts")
+        try:
+            with transaction.atomic():
+                person = Person.objects.create_user(
+                    given["username"], given["name"], given["role"], given["password"]
+                )
+        except IntegrityError:  # the same form, sent twice in one breath
+            form.add_error("username", form.taken())
+        else:
+            messages.success(request, f"{person.name} can sign in now.")
+            return redirect("people:accounts")
     return render(request, "people/new_account.html", {"form": form}, status=_status(form))
 
 
 def account(request: HttpRequest, person_id: int) -> HttpResponse:
     """One account: its name, role, and whether it may sign in."""
     with transaction.atomic():
-        person = get_object_or_404(Person.objects.select_for_update(), pk=person_id)
-        form = Account(request.POST or None, instance=person)
+        # All of them, so that no two changes can each count on the other's office account.
+        locked = {p.pk: p for p in Person.objects.select_for_update().order_by("pk")}
+        if person_id not in locked:
+            raise Http404
+        form = Account(request.POST or None, instance=locked[person_id])
         if request.method == "POST" and form.is_valid():
-            form.save()
+            person = form.save()
             messages.success(request, f"The account of {person.name} is changed.")
             return redirect("people:accounts")
     shown = Person.objects.get(pk=person_id)
@@ -84,7 +93,8 @@ def set_password(request: HttpRequest, person_id: int) -> HttpResponse:
     form = NewPassword(person, request.POST or None)
     if request.method == "POST" and form.is_valid():
         person.set_password(form.cleaned_data["password"])
-        person.save()
+        person.save(update_fields=["password"])
+        reset(username=person.username)  # wrong tries were of the old one
         if person == member(request):
             update_session_auth_hash(request, person)
         messages.success(request, f"{person.name} signs in with the new password from now on.")
@@ -96,10 +106,10 @@ def set_password(request: HttpRequest, person_id: int) -> HttpResponse:
 def own_password(request: HttpRequest) -> HttpResponse:
     """A new password of one's own; on other devices one has to sign in again."""
     person = member(request)
-    form = OwnPassword(person, request.POST or None)
+    form = OwnPassword(person, request.POST or None, request=request)
     if request.method == "POST" and form.is_valid():
         person.set_password(form.cleaned_data["password"])
-        person.save()
+        person.save(update_fields=["password"])
         update_session_auth_hash(request, person)
         messages.success(request, "Your password is changed. Other devices sign in again.")
         return redirect("listing:jobs")
