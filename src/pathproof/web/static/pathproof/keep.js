@@ -10,6 +10,7 @@
   const AGAIN_MS = 15000;
   const TOO_LONG_MS = 20000;
   const OLD_MS = 60 * 24 * 3600 * 1000;
+  const MOMENT = { dateStyle: "medium", timeStyle: "short" };
   const NOT_KEPT = ["csrfmiddlewaretoken"];
   const NOT_TYPED = ["key", "based_on", "at"];
 
@@ -122,7 +123,7 @@
     if (!draft?.fields || typedIn(draft.fields) === typedIn(before)) return;
     if (draft.plainly && arrived === "navigate") return localStorage.removeItem(name); // taken
     fill(form, draft.fields);
-    const when = new Date(draft.at).toLocaleString([], { dateStyle: "medium", timeStyle: "short" });
+    const when = new Date(draft.at).toLocaleString("en-GB", MOMENT);
     say(form, `What you typed here on ${when} is back.`, button("Start anew", () => {
       localStorage.removeItem(name);
       fill(form, before);
@@ -249,22 +250,44 @@
   }
   const keyOf = (item) => item.fields.find(([n]) => n === "key")?.[1];
 
-  function itemOf(form, by) {
+  function labelOf(form) {
+    const by = form.elements[form.dataset.keepBy]?.value;
+    return [form.dataset.keep || "a form", by].filter(Boolean).join(" ");
+  }
+
+  // Forms that save into a job tell when they were typed, whenever they are sent.
+  function momentOf(form) {
+    if (form.elements.based_on && !form.elements.at) {
+      const made = document.createElement("input");
+      [made.type, made.name] = ["hidden", "at"];
+      form.append(made);
+    }
     const at = part(form, "at");
     if (at && !at.value) at.value = new Date().toISOString();
+  }
+
+  function itemOf(form, by) {
+    momentOf(form);
+    const there = new URL(action(form, by), location.href);
     return {
       name: `${OUT}${String(Date.now()).padStart(15, "0")}:${newKey()}`,
-      action: new URL(action(form, by), location.href).pathname + new URL(action(form, by), location.href).search,
+      action: there.pathname + there.search,
       page: location.pathname + location.search,
       draft: draftName(form),
-      label: form.dataset.keep || "A form",
+      label: labelOf(form),
       fields: fieldsOf(form, by),
       at: Date.now(),
     };
   }
 
+  // What was refused before stands in the page as the form's start; that is kept now, so it goes.
   function afresh(form) {
+    const refused = form.querySelectorAll("[role=alert]");
     form.reset();
+    refused.forEach((line) => line.remove());
+    if (refused.length)
+      for (const c of form.elements)
+        if (["text", "textarea", "number", "datetime-local"].includes(c.type)) c.value = "";
     for (const [name, value] of [["key", newKey()], ["at", ""]])
       if (part(form, name)) part(form, name).value = value;
     localStorage.removeItem(draftName(form));
@@ -311,6 +334,7 @@
     const became = (await flush(true)) ?? new Map();
     const got = became.get(item.name);
     if (got?.go) {
+      drop(item);
       localStorage.removeItem(item.draft);
       return go(got.go);
     }
@@ -354,7 +378,7 @@
 
   function row(item) {
     const made = document.createElement("li");
-    const when = new Date(item.at).toLocaleString([], { dateStyle: "short", timeStyle: "short" });
+    const when = new Date(item.at).toLocaleString("en-GB", MOMENT);
     const away = button("Throw away", () => {
       if (!confirm(`Throw away "${item.label}", typed ${when}?`)) return;
       drop(item);
