@@ -6,9 +6,12 @@ from threading import Event
 
 import pytest
 from django.db import connections
+from django.urls import reverse
 from django.utils import timezone
 
 from pathproof.assess import assess
+from pathproof.assess.blocking import blocks
+from pathproof.assess.next_date import next_date
 from pathproof.job import Job
 from pathproof.job.adding import Draft, add_entries
 from pathproof.terms import JobError, RecordKind
@@ -191,3 +194,26 @@ def test_those_who_ask_at_once_share_one_working(stored, counted):
 
 def test_the_hour_of_an_answer_is_told_with_the_site_s_offset(stored, clock):
     assert answer(stored.pk, wait=True).assessment.as_of.utcoffset() == timedelta(hours=1)
+
+
+def test_the_list_gets_the_next_date_of_the_job(stored, clock):
+    known = answer(stored.pk, wait=True)
+    due = next_date(known.job, known.assessment)
+    standing = Standing.objects.get(job=stored)
+    assert due is not None
+    assert (standing.due_on, standing.due_what) == (due.on, due.what)
+
+
+def test_a_job_with_nothing_in_it_has_no_next_date(plain_job, technician, clock):
+    stored = store.add_job(plain_job, by=technician, what="made")
+    answer(stored.pk, wait=True)
+    standing = Standing.objects.get(job=stored)
+    assert (standing.due_on, standing.due_what) == (None, "")
+
+
+def test_an_answer_holds_what_blocks_the_visit(plain_job, technician, as_, clock):
+    stored = store.add_job(plain_job, by=technician, what="made")
+    known = answer(stored.pk, wait=True)
+    assert known.blocks == blocks(known.job, known.assessment)
+    said = f"{len(known.blocks)} things block the visit"
+    assert said in as_(technician).get(reverse("prepare:page", args=[stored.pk])).text

@@ -67,7 +67,7 @@ def stages(opened: Answer, here: str) -> list[Stage]:
     rows = [
         ("survey", "Survey", "survey:page", _survey_missing(opened)),
         ("specify", "Specify", "specify:page", _specify_missing(opened)),
-        ("prepare", "Prepare", "prepare:page", ""),
+        ("prepare", "Prepare", "prepare:page", _prepare_missing(opened)),
         ("prove", "Prove", "signals:page", _prove_missing(opened)),
         ("papers", "Hand over", "handover:page", ""),
     ]
@@ -100,6 +100,13 @@ def _specify_missing(opened: Answer) -> str:
         if not there
     ]
     return f"no {', '.join(missing)}" if missing else ""
+
+
+def _prepare_missing(opened: Answer) -> str:
+    count = len(opened.blocks)
+    if not count:
+        return ""
+    return "1 thing blocks the visit" if count == 1 else f"{count} things block the visit"
 
 
 def _prove_missing(opened: Answer) -> str:

@@ -13,10 +13,12 @@ from django.db import transaction
 from django.utils import timezone
 
 from pathproof.assess import Assessment, assess
+from pathproof.assess.blocking import Block, blocks
+from pathproof.assess.next_date import next_date
 from pathproof.job import Job
 from pathproof.terms import JobError, Word
 from pathproof.web.jobs._recent import Recent
-from pathproof.web.jobs.models import Standing, StoredJob
+from pathproof.web.jobs.models import Revision, Standing, StoredJob
 from pathproof.web.jobs.store import load
 from pathproof.web.works import WAIT_S, Progress, result_of
 
@@ -32,11 +34,21 @@ class Answer:
     assessment: Assessment
     later: int
     """Entries dated after now, which are left out."""
+    blocks: tuple[Block, ...]
+    """What still blocks the visit."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Known:
+    """What was worked out of a job."""
+
+    assessment: Assessment
+    blocks: tuple[Block, ...]
 
 
 _Key = tuple[UUID, str | None, date, int]
 """Job, hash of what is judged, day at the site, and how many of its entries lie ahead."""
-_KNOWN: Final[Recent[_Key, Assessment | JobError]] = Recent(most=32)
+_KNOWN: Final[Recent[_Key, _Known | JobError]] = Recent(most=32)
 """Assessments, and why there is none."""
 
 
@@ -69,9 +81,11 @@ def answer(job_id: UUID, *, wait: bool = False) -> Answer:
         known = _worked_out(key, job, now, wait_s=_LONG_ENOUGH_S if wait else WAIT_S)
     if isinstance(known, JobError):
         raise JobError(str(known)) from known
-    if _is_behind(getattr(stored, "standing", None), stored.revision, known):
-        note_standing(stored, known)
-    return Answer(stored=stored, job=job, assessment=known, later=later)
+    if _is_behind(getattr(stored, "standing", None), stored.revision, known.assessment):
+        note_standing(stored, known.assessment)
+    return Answer(
+        stored=stored, job=job, assessment=known.assessment, later=later, blocks=known.blocks
+    )
 
 
 def forget_all() -> None:
@@ -82,6 +96,10 @@ def forget_all() -> None:
 def note_standing(stored: StoredJob, assessment: Assessment) -> None:
     """Keep what the list of jobs shows, unless it shows something newer or the job is gone."""
     counts = assessment.summary.signals_by_word
+    try:
+        due = next_date(load(stored.pk, assessment.revision), assessment)
+    except Revision.DoesNotExist:
+        return  # erased meanwhile
     with transaction.atomic():
         still_there = StoredJob.objects.select_for_update().filter(pk=stored.pk).first()
         standing = Standing.objects.filter(job=stored).first()
@@ -95,6 +113,8 @@ def note_standing(stored: StoredJob, assessment: Assessment) -> None:
                 "day": assessment.as_of.date(),
                 "word": assessment.word,
                 "why": assessment.why,
+                "due_on": None if due is None else due.on,
+                "due_what": "" if due is None else due.what,
                 **{str(word): counts.get(word, 0) for word in Word},
             },
         )
@@ -107,10 +127,12 @@ def _is_behind(standing: Standing | None, revision: int, assessment: Assessment)
     return (standing.revision, standing.as_of) < (revision, assessment.as_of)
 
 
-def _worked_out(key: _Key, job: Job, now: datetime, wait_s: float) -> Assessment | JobError:
-    def work(progress: Progress) -> Assessment | JobError:
+def _worked_out(key: _Key, job: Job, now: datetime, wait_s: float) -> _Known | JobError:
+    def work(progress: Progress) -> _Known | JobError:
+        found: _Known | JobError
         try:
-            found: Assessment | JobError = assess(job, now, leave_out_later=True)
+            assessment = assess(job, now, leave_out_later=True)
+            found = _Known(assessment=assessment, blocks=blocks(job, assessment))
         except JobError as error:
             found = error
         _KNOWN.put(key, found)  # before it can be asked for again
