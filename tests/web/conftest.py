@@ -23,6 +23,12 @@ def _nothing_kept():
 
 
 @pytest.fixture
+def patient(monkeypatch):
+    """Pages wait for their answer, however busy the machine is."""
+    monkeypatch.setattr(answers, "WAIT_S", 120.0)
+
+
+@pytest.fixture
 def office(db) -> Person:
     return Person.objects.create_user("office", "Olga Office", Role.OFFICE, "long enough pw")
 

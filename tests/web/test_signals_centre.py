@@ -10,6 +10,8 @@ from pathproof.web.jobs.models import SignalColumns
 from ._signals import followed, post, record
 from .conftest import DEMO
 
+pytestmark = pytest.mark.usefixtures("patient")
+
 DOOR = next(z for z in DEMO.site.zones if z.id == "z_shop_door")
 LIST = (
     "Time\tEvent\tPoint\tArea\n"
@@ -42,6 +44,7 @@ def test_a_list_is_shown_as_it_was_read_before_it_goes_on_record(client, stored)
     got = send(client, stored, text=LIST, do="read")
     assert got.status_code == 200
     assert "1 signal of this site" in got.text
+    assert 'value="signal:keypad:tamper"' in got.text  # what a person may say the other one is
     assert "Shop door: alarm" in got.text
     assert "Line 3" in got.text
     assert record(stored) == DEMO.record

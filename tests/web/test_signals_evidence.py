@@ -7,11 +7,13 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from pathproof.web.jobs import store
+from pathproof.web.jobs import answers, store
 from pathproof.web.signals.kinds import FORMS
 
 from ._signals import WALK, followed, post, record
 from .conftest import DEMO
+
+pytestmark = pytest.mark.usefixtures("patient")
 
 
 @pytest.fixture
@@ -47,7 +49,7 @@ def test_a_walk_test_that_proves_nothing_says_why(client, stored):
     ("wrong", "sentence"),
     [
         ({"received": "six"}, "This is no whole number"),
-        ({"received": "6"}, "received 6 is more than due 5"),
+        ({"received": "6"}, "Given 6; allowed: 0 to the 5 that were due"),
         ({"received": ""}, "This field is required"),
         ({"in_hand_db": "-3"}, "in_hand_db"),
         ({"about": "back_door"}, "It is wired"),
@@ -63,6 +65,13 @@ def test_what_is_wrong_is_said_and_nothing_is_lost(wrong, sentence, client, stor
     assert sentence in got.text
     assert "typed by hand" in got.text
     assert record(stored) == before
+
+
+def test_what_was_refused_waits_for_its_page(client, stored, monkeypatch):
+    monkeypatch.setattr(answers, "WAIT_S", 0.0)
+    got = put(client, stored, "walk", **{**WALK, "received": "9", "text": "typed by hand"})
+    assert got.status_code == 422
+    assert "typed by hand" in got.text
 
 
 def test_a_form_sent_twice_is_one_entry(client, stored):

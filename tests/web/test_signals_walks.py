@@ -8,6 +8,8 @@ from pathproof.web.jobs import store
 from ._signals import followed, post, record
 from .conftest import DEMO
 
+pytestmark = pytest.mark.usefixtures("patient")
+
 ALL = {"due": "5", "in_hand_db": "6", "lid_shut": "on", "final_place": "on"}
 
 

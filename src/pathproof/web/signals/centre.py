@@ -33,12 +33,14 @@ from pathproof.web.saving import member, save
 from pathproof.web.signals.columns import remember, remembered
 from pathproof.web.signals.event_form import ON_TEST
 from pathproof.web.signals.moments import time_of
-from pathproof.web.signals.places import back_to, job_seen
+from pathproof.web.signals.places import back_to, job_seen, opened_for
 from pathproof.web.signals.views import adding, refused
 
 _COLUMNS: Final = ("time", "date", "code", "zone", "partition", "account", "reference", "text")
 _SHOWN_ROWS: Final = 4
 _MOST_TRIPPED: Final = 400
+_FEW_LINES: Final = 10
+"""With more lines open than these, none offers all signals of the site."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,6 +105,13 @@ class CentreList:
         """Lines that nobody has said anything of yet."""
         chosen = {x.seen.line for x in self.by_hand}
         return [x for x in self.matched.unmatched if x.seen.line not in chosen]
+
+    @property
+    def open_lines(self) -> list[tuple[UnmatchedLine, tuple[SiteSignal, ...]]]:
+        """Those lines with what a person may say they are: what is near, or else anything."""
+        lines = self.unmatched
+        anything = tuple(self._by_id.values()) if len(lines) <= _FEW_LINES else ()
+        return [(line, line.near or anything) for line in lines]
 
     @property
     def others(self) -> list[tuple[SiteSignal, str]]:
@@ -208,7 +217,8 @@ def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
             return _put_on_record(request, job_id, listed)
     except PathproofError as error:
         return refused(request, job_id, "signals/centre.html", problem=str(error), **given)
-    return show(request, "signals/centre.html", open_folder(job_id), here="prove", **given)
+    opened = opened_for(request, job_id)
+    return show(request, "signals/centre.html", opened, here="prove", **given)
 
 
 def _put_on_record(request: HttpRequest, job_id: UUID, listed: CentreList) -> HttpResponse:

@@ -44,7 +44,16 @@ class ReadingForm(EvidenceForm):
         "attempt",
         "text",
     )
-    folded = ("scale", "quantity", "earfcn", "bandwidth_hz", "minutes", "attempt", "instrument")
+    folded = (
+        "scale",
+        "quantity",
+        "earfcn",
+        "bandwidth_hz",
+        "minutes",
+        "attempt",
+        "instrument",
+        "text",
+    )
 
     about = forms.MultipleChoiceField(
         label="Where",
@@ -115,6 +124,8 @@ class ReadingForm(EvidenceForm):
         for name, of in choices.items():
             field: Any = self.fields[name]
             field.choices = of
+        if len(things) == 1:
+            self.initial.setdefault("about", things)
         shown = self.initial.get("about")
         if isinstance(shown, str):
             self.initial["about"] = [x for x in shown.split(",") if x]

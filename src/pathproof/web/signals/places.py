@@ -8,7 +8,9 @@ from django.http import Http404, HttpRequest, QueryDict
 from django.urls import reverse
 
 from pathproof.job import Job
+from pathproof.web.folder import open_folder
 from pathproof.web.jobs import store
+from pathproof.web.jobs.answers import Answer, answer
 from pathproof.web.jobs.models import Revision, StoredJob
 from pathproof.web.saving import based_on
 
@@ -27,6 +29,16 @@ def job_seen(request: HttpRequest, job_id: UUID) -> Job:
     try:
         return store.load(job_id, based_on(request))
     except (StoredJob.DoesNotExist, Revision.DoesNotExist) as error:
+        raise Http404 from error
+
+
+def opened_for(request: HttpRequest, job_id: UUID) -> Answer:
+    """The job with its assessment; who sent something waits for it, so that nothing is lost."""
+    if request.method != "POST":
+        return open_folder(job_id)
+    try:
+        return answer(job_id, wait=True)
+    except StoredJob.DoesNotExist as error:
         raise Http404 from error
 
 

@@ -61,6 +61,14 @@ class WalkForm(_HeardForm):
     final_place = Tick(label=_PLACE)
     text = forms.CharField(label="Anything else", required=False, max_length=2000)
 
+    def clean(self) -> None:
+        due, received = (self.cleaned_data.get(name) for name in ("due", "received"))
+        if due is not None and received is not None and not 0 <= received <= due:
+            self.add_error(
+                "received",
+                f"Given {received}; allowed: 0 to the {due} that were due. Count again.",
+            )
+
     def prepare(self) -> None:
         super().prepare()
         asked = asked_messages(self.job)

@@ -1,7 +1,7 @@
 """The rows of the signals page, as its template shows them."""
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django import forms
@@ -36,6 +36,15 @@ class SignalShown:
 
 
 @dataclass(frozen=True, kw_only=True)
+class SameSaid:
+    """Signals of a row with the same word that fare alike at the centre."""
+
+    kinds: str
+    word: Word
+    arrival: str
+
+
+@dataclass(frozen=True, kw_only=True)
 class RowShown:
     """One device, or the panel, with its strip, its next action and the box for its evidence."""
 
@@ -44,11 +53,15 @@ class RowShown:
     zone: str
     layout: StripLayout
     signals: tuple[SignalShown, ...]
+    said: tuple[SameSaid, ...]
+    """The signals in words."""
     next: str
     form: str
     """Which form stands in the row: walk or event; empty where neither helps."""
     ways: tuple[tuple[str, str], ...]
     """Who may hear it, by id and name; empty where it is wired."""
+    via: str
+    """Who is to hear it in the next test."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,15 +137,18 @@ class Rows:
         for row in rows:
             anchor = f"d-{row.about}" + ("-2" if row.about in seen else "")
             seen.add(row.about)
+            signals = tuple(self._signals(row))
             yield RowShown(
                 row=row,
                 anchor=anchor,
                 zone=self._names.zone(row.about, row.zone),
-                layout=strip_layout(row.lead, self._assessment, most_ways=MOST_WAYS),
-                signals=tuple(self._signals(row)),
+                layout=self._layout(row),
+                signals=signals,
+                said=tuple(_said(signals)),
                 next="" if row.next is None else self._names.without_name(row.next),
                 form=self._form(row),
                 ways=tuple(self._ways(row.about)),
+                via="" if row.next is None else (row.next.link or "").rpartition(">")[2],
             )
 
     def shared(self) -> list[SharedLink]:
@@ -148,6 +164,12 @@ class Rows:
             )
             for x in links
         ]
+
+    def _layout(self, row: DeviceRow) -> StripLayout:
+        """The strip of a row; what feeds the panel hangs from it only where that decides."""
+        layout = strip_layout(row.lead, self._assessment, most_ways=MOST_WAYS)
+        decides = any(x.weakest for x in layout.hanging) or not layout.segments
+        return layout if decides else replace(layout, hanging=())
 
     def _shared_name(self, link: Link) -> str:
         if link.kind in HANGING:
@@ -175,6 +197,14 @@ class Rows:
         for start, to in radio_ways(self._job, about):
             if start == about:
                 yield to, self._called[to]
+
+
+def _said(signals: Sequence[SignalShown]) -> Iterator[SameSaid]:
+    together: dict[tuple[Word, str], list[str]] = {}
+    for signal in signals:
+        together.setdefault((signal.word, signal.arrival), []).append(signal.kind)
+    for (word, arrival), kinds in together.items():
+        yield SameSaid(kinds=", ".join(kinds), word=word, arrival=arrival)
 
 
 FORM_OF: Mapping[LinkKind, str] = {

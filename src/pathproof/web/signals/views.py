@@ -35,7 +35,7 @@ from pathproof.web.jobs.answers import Answer
 from pathproof.web.saving import member, new_key, save
 from pathproof.web.signals.evidence import EvidenceForm, called
 from pathproof.web.signals.kinds import FORMS
-from pathproof.web.signals.places import back_to, job_seen
+from pathproof.web.signals.places import back_to, job_seen, opened_for
 from pathproof.web.signals.rows import FORM_OF, Filter, Rows, findings_in_words
 from pathproof.web.signals.sent import entries_sent
 
@@ -108,7 +108,7 @@ def link(request: HttpRequest, job_id: UUID, link_id: str) -> HttpResponse:
     }
     if _is_part(request):
         return render(request, "signals/_link.html", _head(request, opened) | context)
-    return show(request, "signals/link.html", opened, here="prove", **context)
+    return show(request, "signals/link.html", opened, here="prove", alone=True, **context)
 
 
 @require_safe
@@ -192,7 +192,7 @@ def _put_on_record(request: HttpRequest, job_id: UUID, kind: str) -> HttpRespons
 
 def refused(request: HttpRequest, job_id: UUID, template: str, **context: Any) -> HttpResponse:
     """The page with all that was typed and why it was not saved; it keeps revision and key."""
-    opened = open_folder(job_id)
+    opened = opened_for(request, job_id)
     form = context.get("form")
     heads = {} if form is None else {"heading": heading(form, opened.job.site)}
     return show(
