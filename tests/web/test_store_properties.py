@@ -21,7 +21,7 @@ from pathproof.web.jobs.store import Contested, Saved
 from .conftest import DEMO
 
 FEW = settings(
-    max_examples=12,
+    max_examples=6,
     deadline=None,
     suppress_health_check=[HealthCheck.function_scoped_fixture, HealthCheck.too_slow],
 )
@@ -225,7 +225,7 @@ class Kept:
 
 
 @FEW
-@given(steps=st.lists(STEP, min_size=3, max_size=8), choice=st.booleans())
+@given(steps=st.lists(STEP, min_size=3, max_size=7), choice=st.booleans())
 def test_nothing_typed_is_lost(technician, office, steps, choice):
     kept = Kept(store.add_job(DEMO, by=technician, what="x").pk)
     for number, (ago, edits) in enumerate(steps):

@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from pathproof.assess import Assessment, assess
 from pathproof.assess.blocking import Block, blocks
-from pathproof.assess.next_date import next_date
+from pathproof.assess.next_date import DueDate, next_date
 from pathproof.job import Job
 from pathproof.terms import JobError, Word
 from pathproof.web.jobs._recent import Recent
@@ -44,6 +44,7 @@ class _Known:
 
     assessment: Assessment
     blocks: tuple[Block, ...]
+    due: DueDate | None
 
 
 _Key = tuple[UUID, str | None, date, int]
@@ -82,7 +83,7 @@ def answer(job_id: UUID, *, wait: bool = False) -> Answer:
     if isinstance(known, JobError):
         raise JobError(str(known)) from known
     if _is_behind(getattr(stored, "standing", None), stored.revision, known.assessment):
-        note_standing(stored, known.assessment)
+        _note(stored, known.assessment, known.due)
     return Answer(
         stored=stored, job=job, assessment=known.assessment, later=later, blocks=known.blocks
     )
@@ -95,11 +96,15 @@ def forget_all() -> None:
 
 def note_standing(stored: StoredJob, assessment: Assessment) -> None:
     """Keep what the list of jobs shows, unless it shows something newer or the job is gone."""
-    counts = assessment.summary.signals_by_word
     try:
-        due = next_date(load(stored.pk, assessment.revision), assessment)
+        job = load(stored.pk, assessment.revision)
     except Revision.DoesNotExist:
         return  # erased meanwhile
+    _note(stored, assessment, next_date(job, assessment))
+
+
+def _note(stored: StoredJob, assessment: Assessment, due: DueDate | None) -> None:
+    counts = assessment.summary.signals_by_word
     with transaction.atomic():
         still_there = StoredJob.objects.select_for_update().filter(pk=stored.pk).first()
         standing = Standing.objects.filter(job=stored).first()
@@ -132,7 +137,11 @@ def _worked_out(key: _Key, job: Job, now: datetime, wait_s: float) -> _Known | J
         found: _Known | JobError
         try:
             assessment = assess(job, now, leave_out_later=True)
-            found = _Known(assessment=assessment, blocks=blocks(job, assessment))
+            found = _Known(
+                assessment=assessment,
+                blocks=blocks(job, assessment),
+                due=next_date(job, assessment),
+            )
         except JobError as error:
             found = error
         _KNOWN.put(key, found)  # before it can be asked for again
