@@ -56,22 +56,8 @@ def changes(request: HttpRequest, job_id: UUID, before: int, after: int) -> Http
 def contest(request: HttpRequest, job_id: UUID, contest_id: int) -> HttpResponse:
     """Two changes of the same pieces, side by side; by POST, one is chosen."""
     kept = get_object_or_404(Contest, pk=contest_id, job=job_id)
-    problem = ""
-    if request.method == "POST" and kept.settled_at is None:
-        mine = request.POST.get("keep") == "mine"
-        if not mine and request.POST.get("keep") != "theirs":
-            problem = "Nothing was chosen. Choose one of the two sides."
-        else:
-            try:
-                store.settle(kept.pk, mine=mine, by=member(request))
-            except Contest.DoesNotExist:
-                messages.info(request, "Somebody chose between these two already.")
-                return redirect("history:contest", job_id, kept.pk)
-            except JobError as error:
-                problem = str(error)
-            else:
-                messages.info(request, f"{kept.what}: {'put in' if mine else 'left out'}.")
-                return redirect("history:page", job_id)
+    if request.method == "POST":
+        return _chosen(request, kept)
     opened = open_folder(job_id)
     return show(
         request,
@@ -81,9 +67,24 @@ def contest(request: HttpRequest, job_id: UUID, contest_id: int) -> HttpResponse
         contest=kept,
         sides=sides(_revision(job_id, kept.based_on).site, kept.pieces, opened.job.site),
         added=added_entries(kept_entries(kept)),
-        problem=problem,
-        status=422 if problem else 200,
     )
+
+
+def _chosen(request: HttpRequest, kept: Contest) -> HttpResponse:
+    """Settles it, or says why not on the page of both sides."""
+    keep = request.POST.get("keep")
+    try:
+        if keep not in ("mine", "theirs"):
+            raise JobError("Nothing was chosen. Choose one of the two sides.")
+        store.settle(kept.pk, mine=keep == "mine", by=member(request))
+    except Contest.DoesNotExist:
+        messages.info(request, "Somebody chose between these two already.")
+    except JobError as error:
+        messages.error(request, str(error))
+    else:
+        messages.info(request, f"{kept.what}: {'put in' if keep == 'mine' else 'left out'}.")
+        return redirect("history:page", kept.job_id)
+    return redirect("history:contest", kept.job_id, kept.pk)
 
 
 def _revision(job_id: UUID, number: int) -> Job:
