@@ -36,7 +36,10 @@ COMMANDS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
             "choose",
             "Choose communicator, card, network and antenna, with a reason for each one left out.",
         ),
-        "papers": ("papers", "Write the design assessment of a job as PDF."),
+        "papers": (
+            "papers",
+            "Write a paper of a job as PDF: the design assessment, or with --sheet another one.",
+        ),
         "reading": ("reading", "Say what a mobile reading means, and put it on record."),
         "wall": ("wall", "Work out what a wall takes from a radio link."),
         "feeder": (
@@ -63,6 +66,10 @@ COMMANDS: Final[Mapping[str, tuple[str, str]]] = MappingProxyType(
             "List parts, constructions and materials, or show one with its sources.",
         ),
         "schema": ("schema", "Print the JSON Schema of the job file or of a piece of it."),
+        "serve": ("serve", "Serve the app in the browser until Ctrl-C, on this machine only."),
+        "reassess": ("reassess", "Work out jobs of the app whose answer is not of today."),
+        "backup": ("backup", "Write everything that the app keeps into one file."),
+        "restore": ("restore", "Put a backup of the app back."),
         "demo": ("demo", "Run the whole job on the shipped scenario and write its papers."),
     }
 )

@@ -12,6 +12,7 @@ from pathproof.terms.errors import (
     PlanError,
     ProtocolError,
     RemoteProtocolError,
+    ServingError,
 )
 from pathproof.terms.kinds import (
     PANEL_SIGNALS,
@@ -60,6 +61,7 @@ __all__ = [
     "RecordKind",
     "RemoteProtocolError",
     "Role",
+    "ServingError",
     "Severity",
     "SignalKind",
     "SimKind",

@@ -11,6 +11,7 @@
     |   +-- NewerFormatError: written by a newer Pathproof
     |   +-- LaterEntriesError: the record holds entries dated after the as-of date
     +-- PlanError: a plan file that cannot be read
+    +-- ServingError: the app cannot be served, or its data not backed up or restored
 
 A message says what was given, what is allowed and what to do.
 """
@@ -71,3 +72,7 @@ class LaterEntriesError(JobError):
 
 class PlanError(PathproofError):
     """A plan file that cannot be read."""
+
+
+class ServingError(PathproofError):
+    """The app cannot be served, or its data not backed up or restored."""
