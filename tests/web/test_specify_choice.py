@@ -13,6 +13,14 @@ from pathproof.web.specify._choosing import offer_key, weigh
 from .conftest import DEMO
 from .specifying import now, send, text_of
 
+pytestmark = pytest.mark.usefixtures("patient")
+
+
+@pytest.fixture(autouse=True)
+def _weighed_in_peace(monkeypatch):
+    """A busy machine weighs longer than somebody should wait."""
+    monkeypatch.setattr("pathproof.web.specify._choosing.WAIT_S", 120.0)
+
 
 @pytest.fixture
 def browser(as_, technician):
@@ -86,6 +94,13 @@ def test_an_empty_job_says_what_to_do_first(browser, plain_job, technician):
     words = text_of(browser.get(url(stored, "communicator")))
     assert "Choose the panel" in words
     assert "page on the antenna" in words
+
+
+def test_a_choice_that_takes_long_says_how_far_it_is(browser, stored, monkeypatch):
+    monkeypatch.setattr("pathproof.web.specify._choosing.WAIT_S", 0.0)
+    got = browser.get(url(stored, "communicator"))
+    assert got.status_code == 202
+    assert f"Weighing offers of {len(DEMO.site.considered)} parts" in text_of(got)
 
 
 def test_a_choice_is_worked_out_once_a_revision(stored, monkeypatch):

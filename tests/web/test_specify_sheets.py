@@ -15,6 +15,8 @@ from pathproof.web.jobs import answers, store
 from .conftest import DEMO
 from .specifying import now, send, text_of
 
+pytestmark = pytest.mark.usefixtures("patient")
+
 
 @pytest.fixture
 def browser(as_, technician):

@@ -9,6 +9,7 @@ from types import MappingProxyType, NoneType, UnionType
 from typing import Annotated, Any, Final, Union, get_args, get_origin
 
 from django import forms
+from django.forms.utils import flatatt
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
@@ -21,6 +22,10 @@ UNITS: Final = MappingProxyType(
 )
 _MOST_OPTIONS: Final = 60
 """Longer lists are searched by typing."""
+_SAY_NOTHING: Final = (
+    *("Catalogue entry.", "Catalogue entry of the cable.", "What people call it."),
+    *("Length.", "Straight distance.", "Date of fitting.", "Floors on the way."),
+)
 _REQUIRED: Final = {"required": "Nothing was given; this has to be filled in."}
 _UNIT_IN_HELP: Final = re.compile(r" \[[^\]]*\]$")
 _ITEM_ID: Final = re.compile(r" \([^()]*\)(?=\.|$)")
@@ -57,7 +62,20 @@ class Shape:
     """How many lines each of the rows has, by its path."""
 
 
-class SearchInput(forms.TextInput):
+class BareInput(forms.TextInput):
+    """A box for text, drawn without a template of its own: a page may hold hundreds."""
+
+    def render(
+        self, name: str, value: Any, attrs: dict[str, Any] | None = None, renderer: Any = None
+    ) -> SafeString:
+        """The box."""
+        shown = self.format_value(value)
+        given = {} if shown is None else {"value": shown}
+        own = self.build_attrs(self.attrs, attrs)
+        return format_html("<input{}>", flatatt({"type": "text", "name": name, **given, **own}))
+
+
+class SearchInput(BareInput):
     """A box that searches a long list while somebody types."""
 
     def __init__(self, choices: Choices) -> None:
@@ -76,6 +94,8 @@ class SearchInput(forms.TextInput):
 
 class NumberField(forms.CharField):
     """A number, with a point or a comma."""
+
+    widget = BareInput
 
     def __init__(self, *, whole: bool, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -136,9 +156,7 @@ def field_of(
     words, unit = _label(path.rpartition(".")[2])
     said: dict[str, Any] = {
         "label": label or (f"{words} ({unit})" if unit else words),
-        "help_text": _UNIT_IN_HELP.sub("", info.description or "")
-        if help_text is None
-        else help_text,
+        "help_text": _hint(info.description or "") if help_text is None else help_text,
         "required": needed,
         "error_messages": _REQUIRED,
     }
@@ -229,6 +247,12 @@ def _bare(kind: Any) -> Any:
     return kind
 
 
+def _hint(description: str) -> str:
+    """A field's own text, where it says more than its label."""
+    said = _UNIT_IN_HELP.sub("", description)
+    return "" if said in _SAY_NOTHING else said.replace("True when", "Tick it when")
+
+
 def _label(name: str) -> tuple[str, str]:
     words, _, suffix = name.rpartition("_")
     named, unit = (words, UNITS[suffix]) if words and suffix in UNITS else (name, "")
@@ -238,7 +262,8 @@ def _label(name: str) -> tuple[str, str]:
 def _chosen(choices: Choices, said: dict[str, Any]) -> forms.Field:
     if len(choices) > _MOST_OPTIONS:
         return forms.CharField(**said, widget=SearchInput(choices))
-    return forms.ChoiceField(**said, choices=[("", "not said"), *choices])
+    empty = "choose one" if said["required"] else "not said"
+    return forms.ChoiceField(**said, choices=[("", empty), *choices])
 
 
 def _several(kind: Any, choices: Choices | None, said: dict[str, Any]) -> forms.Field:

@@ -164,7 +164,7 @@ def _between_fields(
         )  # fmt: skip
         yield (
             f"{which}.count",
-            field_of(Between, "floors", label=f"How many of wall {i + 1}",
+            field_of(Between, "walls.n", label=f"How many of wall {i + 1}",
                      help_text="1 unless given."),
         )  # fmt: skip
     yield f"{path}.floors", field_of(Between, "floors", label=labels["floors"])

@@ -1,12 +1,10 @@
 """The form that tells the zone of each device."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from typing import Any
 
-from django import forms
-
 from pathproof.job import Site
-from pathproof.web.specify._fields import NumberField, PieceForm, Shape
+from pathproof.web.specify._fields import BareInput, NumberField, PieceForm, Shape
 
 
 class ZoningForm(PieceForm):
@@ -15,7 +13,6 @@ class ZoningForm(PieceForm):
     def __init__(self, site: Site, data: Any = None) -> None:
         numbers = {z.id: z.number for z in site.zones}
         self._ids = {z.number: z.id for z in site.zones}
-        self.devices = site.devices
         super().__init__(
             Shape(
                 fields={
@@ -23,7 +20,7 @@ class ZoningForm(PieceForm):
                         whole=True,
                         required=False,
                         label=f"Zone of {d.name}",
-                        widget=forms.TextInput({"list": "zone-numbers", "autocomplete": "off"}),
+                        widget=BareInput({"list": "zone-numbers", "autocomplete": "off"}),
                     )
                     for d in site.devices
                 }
@@ -31,11 +28,6 @@ class ZoningForm(PieceForm):
             {d.id: numbers.get(d.zone or "") for d in site.devices},
             data,
         )
-
-    def rows(self) -> Iterator[tuple[Any, Any]]:
-        """Each device with its field."""
-        for device in self.devices:
-            yield device, self[device.id]
 
     def clean(self) -> dict[str, Any]:
         """Numbers that are zones of the site."""

@@ -10,6 +10,7 @@ from pathproof.assess.wording import yearly_text
 from pathproof.job import Job
 from pathproof.job.embedded import CHOSEN_FROM
 from pathproof.papers.choice_rows import choice_rows
+from pathproof.papers.communicator_rows import antenna_text
 from pathproof.papers.names import Names
 from pathproof.terms import JobError
 from pathproof.web.folder import open_folder
@@ -90,6 +91,7 @@ def take(request: HttpRequest, job_id: UUID) -> HttpResponse:
     except JobError as error:
         raise Http404 from error
     ranked = weighed.offer(key)
+    hung = ranked.antenna
     assessment = open_folder(job_id).assessment
     names = Names(weighed.job, assessment)
     row = choice_rows(weighed.job, weighed.choice, names, every=True).ranked[
@@ -98,6 +100,8 @@ def take(request: HttpRequest, job_id: UUID) -> HttpResponse:
     return show_page(
         request, job_id, "communicator", "take",
         row=row, key=key, every=every, taken=done, told=told,
+        hung=antenna_text(names, hung.antenna, hung.feeder, hung.cable_m),
+        spot=names.named(ranked.spot),
         cost=yearly_text(ranked, job.site.currency),
         voided=[(v.entry, v.kind, _spoken(v.names, names, assessment)) for v in done.voided],
         cautions=[*offer_cautions(ranked, weighed.job), f"{PAPERS_FIRST}."],

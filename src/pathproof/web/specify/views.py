@@ -4,9 +4,8 @@ from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.views.decorators.http import require_POST
 
-from pathproof.job import Job, Site
+from pathproof.job import Site
 from pathproof.terms import JobError
 from pathproof.web.folder import open_folder
 from pathproof.web.saving import save
@@ -33,33 +32,25 @@ from pathproof.web.specify._zoning import ZoningForm
 
 
 def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
-    """The site, its partitions and zones, and the zone of each device."""
-    job = open_folder(job_id).job
-    return _zones_page(request, job_id, job, ZoningForm(job.site))
+    """The site, its partitions and zones, and the codes for the centre."""
+    site = open_folder(job_id).job.site
+    return show_page(
+        request, job_id, "page", "zones", partitions=partition_rows(site), zones=zone_rows(site)
+    )
 
 
-@require_POST
 def set_zones(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """The zone of each device, in one save."""
-    job = seen_job(request, job_id)
-    form = ZoningForm(job.site, request.POST)
-    done = form.is_valid() and saved(
-        request, job_id, form, zoning(form.zones()), what="zones of devices",
-        then=page_url("page", job_id), at="devices",
-    )  # fmt: skip
-    return done or _zones_page(request, job_id, job, form)
-
-
-def _zones_page(request: HttpRequest, job_id: UUID, job: Job, form: ZoningForm) -> HttpResponse:
-    return show_page(
-        request,
-        job_id,
-        "page",
-        "zones",
-        partitions=partition_rows(job.site),
-        zones=zone_rows(job.site),
-        zoning=form,
-    )
+    site = seen_job(request, job_id).site
+    form = ZoningForm(site, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        done = saved(
+            request, job_id, form, zoning(form.zones()), what="zones of devices",
+            then=page_url("page", job_id), at="devices",
+        )  # fmt: skip
+        if done is not None:
+            return done
+    return show_page(request, job_id, "page", "zoning", form=form, zones=zone_rows(site))
 
 
 def parts(request: HttpRequest, job_id: UUID) -> HttpResponse:
