@@ -84,7 +84,9 @@ def _survey_missing(opened: Answer) -> str:
     if not site.devices:
         return "no devices yet"
     unread = sum(not (s.levels or s.steps) for s in opened.assessment.spots)
-    return f"{unread} spots not read" if unread else ""
+    if not unread:
+        return ""
+    return "1 spot not read" if unread == 1 else f"{unread} spots not read"
 
 
 def _specify_missing(opened: Answer) -> str:
@@ -112,4 +114,6 @@ def _prepare_missing(opened: Answer) -> str:
 def _prove_missing(opened: Answer) -> str:
     counts = opened.assessment.summary.signals_by_word
     unproven = sum(n for word, n in counts.items() if word is not Word.PROVEN)
-    return f"{unproven} unproven" if unproven else ""
+    if not counts:
+        return "no signals yet"
+    return f"{unproven} of {sum(counts.values())} unproven" if unproven else ""
