@@ -3,7 +3,10 @@
 import pytest
 from django.urls import reverse
 
-from pathproof.web.jobs import store
+from pathproof.terms import JobError
+from pathproof.web.jobs import answers, store
+
+pytestmark = pytest.mark.usefixtures("patient")
 
 PAGES = ["signals:page", "survey:page", "specify:page", "prepare:page", "handover:page"]
 
@@ -19,3 +22,13 @@ def test_a_page_of_the_demo_opens(page, stored, technician, as_):
 def test_a_page_of_an_empty_job_opens(page, plain_job, technician, as_):
     stored = store.add_job(plain_job, by=technician, what="made")
     assert as_(technician).get(reverse(page, args=[stored.pk])).status_code == 200
+
+
+def test_a_job_that_cannot_be_assessed_says_why(stored, technician, as_, monkeypatch):
+    def refuse(*args: object, **kwargs: object) -> None:
+        raise JobError("The profile has no limit walk_in_hand_db.")
+
+    monkeypatch.setattr(answers, "assess", refuse)
+    got = as_(technician).get(reverse("signals:page", args=[stored.pk]))
+    assert got.status_code == 422
+    assert "no limit walk_in_hand_db" in got.text

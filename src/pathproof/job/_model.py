@@ -7,7 +7,7 @@ under a field is its description in the JSON Schema.
 from collections.abc import Mapping
 from typing import Annotated
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
 from pathproof.terms import Evidence, Quantity
 
@@ -49,8 +49,16 @@ Id = Annotated[
 ]
 """A stable name inside a file."""
 
-Text = Annotated[str, StringConstraints(max_length=2000)]
-Label = Annotated[str, StringConstraints(min_length=1, max_length=200)]
+
+def _storable(text: str) -> str:
+    """The text, unless it holds the zero character, which databases and terminals end text at."""
+    if "\0" in text:
+        raise ValueError("text without the character of code zero")
+    return text
+
+
+Text = Annotated[str, StringConstraints(max_length=2000), AfterValidator(_storable)]
+Label = Annotated[str, StringConstraints(min_length=1, max_length=200), AfterValidator(_storable)]
 Country = Annotated[str, like(r"^[A-Z]{2}$", "two capital letters, such as AT")]
 """ISO 3166 code; XA to XZ for an invented country."""
 MccMnc = Annotated[

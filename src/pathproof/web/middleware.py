@@ -9,6 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
+from pathproof.terms import PathproofError
 from pathproof.web.access import ACCESS, Who, allowed
 from pathproof.web.people.models import Person
 from pathproof.web.works import StillWorkingError
@@ -85,9 +86,14 @@ class AccessMiddleware:
         return _to_sign_in(request)
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
-        """A page whose answer is still being worked out says so, and asks again by itself."""
+        """A page whose answer is still being worked out says so, and asks again by itself.
+
+        What a person can mend, and no form showed, is a page with the sentence.
+        """
         if isinstance(error, StillWorkingError):
             return render(request, "working.html", {"progress": error.progress}, status=202)
+        if isinstance(error, PathproofError):
+            return render(request, "errors/refused.html", {"why": str(error)}, status=422)
         return None
 
 
