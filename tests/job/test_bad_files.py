@@ -164,7 +164,7 @@ def test_written_by_hand_without_hash_or_embedded_entries() -> None:
 
 @pytest.mark.parametrize("field", ["name", "reference"])
 def test_a_character_of_code_zero_is_refused_where_it_stands(field):
-    """PostgreSQL stores no text with it (manual, edition 15, 8.3 and 8.14)."""
+    """PostgreSQL stores no text with it (its manual on character types, from memory)."""
     site = {"name": "x", "profile": "p", field: "a\0b"}
     text = json.dumps({"format": "pathproof-job", "format_version": 1, "site": site})
     assert f"site.{field}: " in (said := refused(text))
