@@ -95,7 +95,7 @@ def take(job: Job, ranked: Ranked) -> Taken:
         communicator=chosen.id,
         changes=tuple(_differing(_SHOWN, before, chosen)),
         dropped=() if before is None else tuple(_differing(_KNOWN, before, chosen)),
-        voided=tuple(_voided(job, changed)),
+        voided=tuple(voided(job, changed)),
     )
 
 
@@ -216,7 +216,7 @@ def _allowances_text(communicator: Communicator) -> str:
     return " and ".join(told) or _NONE
 
 
-def _voided(before: Job, after: Job) -> Iterator[Voided]:
+def voided(before: Job, after: Job) -> Iterator[Voided]:
     """Entries that count and spoke for something before, and no longer do."""
     was, now = Fingerprints(before), Fingerprints(after)
     replaced = {entry.replaces for entry in before.record}

@@ -12,6 +12,7 @@ import typer
 
 from pathproof.assess.context import Context
 from pathproof.assess.floor_map import AtPlace, FloorMap, MapKind, MapOf
+from pathproof.assess.map_words import value_text
 from pathproof.assess.maps import floor_map
 from pathproof.assess.strip import MINUS
 from pathproof.assess.wording import odds_text
@@ -345,11 +346,3 @@ def _place_text(found: FloorMap, index: int) -> str:
     others = int((found.values == value).sum()) - 1
     more = f", and {others} more cell{'s' if others > 1 else ''} alike" if others else ""
     return f"{value_text(value, found.unit)}, {place}{more}"
-
-
-def value_text(value: float, unit: str) -> str:
-    """A value of a map with its unit, as people read it; margins with their sign."""
-    if unit == "ratio":
-        return odds_text(value)
-    text = f"{value:+.1f} {unit}" if unit == "dB" else f"{value:.1f} {unit}"
-    return text.replace("-", MINUS)

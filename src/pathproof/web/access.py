@@ -71,7 +71,19 @@ ACCESS: Final[Mapping[str, Who]] = MappingProxyType(
         "specify:single": Who.MEMBER,
         "specify:site": Who.MEMBER,
         "specify:take": Who.MEMBER,
+        "survey:devices": Who.MEMBER,
+        "survey:heard": Who.MEMBER,
+        "survey:import": Who.MEMBER,
+        "survey:look": Who.MEMBER,
+        "survey:map_json": Who.MEMBER,
+        "survey:map_png": Who.MEMBER,
         "survey:page": Who.MEMBER,
+        "survey:picture": Who.MEMBER,
+        "survey:place": Who.MEMBER,
+        "survey:plan": Who.MEMBER,
+        "survey:sheet": Who.MEMBER,
+        "survey:spots": Who.MEMBER,
+        "survey:storey": Who.MEMBER,
     }
 )
 """Name of a URL: who may open it."""

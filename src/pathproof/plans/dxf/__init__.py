@@ -3,7 +3,7 @@
 from pathproof.plans.dxf._apart import import_dxf_apart
 from pathproof.plans.dxf._ids import PREFIX
 from pathproof.plans.dxf._importer import import_dxf
-from pathproof.plans.dxf._notes import DrawingNotes, load_drawing_notes
+from pathproof.plans.dxf._notes import DrawingNotes, StoreyNote, load_drawing_notes
 from pathproof.plans.dxf._reader import LARGEST_BYTES
 from pathproof.plans.dxf._units import Unit
 
@@ -11,6 +11,7 @@ __all__ = [
     "LARGEST_BYTES",
     "PREFIX",
     "DrawingNotes",
+    "StoreyNote",
     "Unit",
     "import_dxf",
     "import_dxf_apart",

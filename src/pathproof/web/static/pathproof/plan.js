@@ -1,0 +1,252 @@
+// The plan of a storey: zoom, the number under the finger, things placed by tap and moved by drag.
+(() => {
+  "use strict";
+  const box = document.getElementById("plan");
+  if (!box || !window.L) return;
+  const { floor, token } = box.dataset;
+  const [x0, y0, x1, y1] = box.dataset.corners.split(" ").map(Number);
+  const bounds = [[y0, x0], [y1, x1]];
+  const [left, low, right, high] = box.dataset.extent.split(" ").map(Number);
+  const under = document.getElementById("under");
+  const pick = document.getElementById("thing");
+  const undo = document.getElementById("undo");
+  const mapOf = document.getElementById("map-of");
+  let revision = box.dataset.revision;
+  let key = box.dataset.key;
+
+  box.hidden = false;
+  document.getElementById("pick").hidden = false;
+  document.querySelector(".plan-said").hidden = false;
+  const map = L.map(box, { crs: L.CRS.Simple, zoomSnap: 0.25, minZoom: -1, maxZoom: 8, attributionControl: false });
+  map.fitBounds([[low, left], [high, right]]);
+  map.createPane("cells").style.zIndex = 250;
+  L.imageOverlay(box.dataset.plan, bounds).addTo(map);
+  if (box.dataset.picture) L.imageOverlay(box.dataset.picture, bounds).addTo(map);
+
+  // -- what is said ------------------------------------------------------------------------------
+  const say = (text) => { under.textContent = text; };
+  const metres = (at) => `x ${at.lng.toFixed(2)}, y ${at.lat.toFixed(2)} m`.replaceAll("-", "\u2212");
+  const addressOf = (pattern, thing) => {
+    const [kind, ...id] = thing.split("/");
+    return pattern.replace("KIND", kind).replace("THING", encodeURIComponent(id.join("/")));
+  };
+  const later = (ms) => new Promise((done) => setTimeout(done, ms));
+
+  async function read(url) {
+    for (let tries = 0; tries < 120; tries += 1) {
+      const answer = await fetch(url, { headers: { Accept: "application/json" } });
+      if (answer.status !== 202) return answer;
+      await later(1000);
+    }
+    throw new Error("it takes too long");
+  }
+
+  // -- the map -----------------------------------------------------------------------------------
+  let shown = null;
+  let layers = [];
+
+  function valueAt(at) {
+    if (!shown) return "";
+    const column = Math.floor((at.lng - shown.origin[0]) / shown.cell);
+    const row = Math.floor((at.lat - shown.origin[1]) / shown.cell);
+    const inside = column >= 0 && row >= 0 && column < shown.columns && row < shown.rows;
+    const held = inside ? shown.values[row * shown.columns + column] : null;
+    if (held === null) return "nothing is mapped here";
+    const value = held / shown.factor;
+    const step = shown.steps[shown.edges.filter((edge) => value >= edge).length];
+    if (shown.unit === "ratio") return `about ${held} in 100 (${step})`;
+    const sign = shown.unit === "dB" && value > 0 ? "+" : "";
+    return `${sign}${value.toFixed(1)} ${shown.unit} (${step})`.replaceAll("-", "\u2212");
+  }
+
+  function legend() {
+    const list = document.getElementById("legend");
+    const said = document.getElementById("map-said");
+    list.replaceChildren();
+    said.replaceChildren();
+    list.hidden = !shown;
+    const item = (text, css, colour) => {
+      const line = document.createElement("li");
+      const swatch = document.createElement("span");
+      swatch.className = css;
+      if (colour) swatch.style.background = colour;
+      line.append(swatch, text);
+      list.append(line);
+    };
+    if (!shown) return;
+    shown.steps.forEach((name, i) => item(name, "swatch", shown.tints[i]));
+    if (shown.lines.length) item("requirement just met", "swatch line", "");
+    [`${shown.label}.`, ...shown.said].forEach((text) => {
+      const line = document.createElement("p");
+      line.textContent = text;
+      said.append(line);
+    });
+  }
+
+  async function showMap() {
+    const what = mapOf.value;
+    layers.forEach((layer) => layer.remove());
+    layers = [];
+    shown = null;
+    legend();
+    if (!what) return;
+    say("Working out the map\u2026");
+    const query = `?map=${encodeURIComponent(what)}`;
+    try {
+      const address = box.dataset.map.replace(/map-\d+/, `map-${revision}`) + query;
+      const answer = await read(address);
+      const found = await answer.json();
+      if (mapOf.value !== what) return;
+      if (!answer.ok) return say(found.said.join(" "));
+      shown = found;
+      const [x, y] = found.origin;
+      const area = [[y, x], [y + found.rows * found.cell, x + found.columns * found.cell]];
+      const cells = box.dataset.cells.replace(/map-\d+/, `map-${revision}`) + query;
+      layers.push(L.imageOverlay(cells, area, { className: "cells", pane: "cells" }).addTo(map));
+      const lines = found.lines.map((line) => line.map(([a, b]) => [b, a]));
+      if (lines.length) layers.push(L.polyline(lines, { color: "#1a1c20", weight: 2, interactive: false }).addTo(map));
+      legend();
+      say("Tap the plan for the value there.");
+    } catch (error) {
+      say("The map did not come: no answer from the server. Choose it again.");
+    }
+  }
+
+  // -- things ------------------------------------------------------------------------------------
+  const things = new Map();
+  document.querySelectorAll("[data-thing]").forEach((row) => {
+    const { thing, kind, name, height } = row.dataset;
+    things.set(thing, { thing, kind, name, height, key: row.dataset.key, row, mark: null, at: null });
+  });
+  let last = null;
+  let asking = false;
+  let asked = null;
+
+  function iconOf(one) {
+    const label = document.createElement("b");
+    label.textContent = one.kind === "panel" ? "P" : one.key;
+    const css = `mark ${one.kind}${pick.value === one.thing ? " chosen" : ""}`;
+    return L.divIcon({ className: css, html: label, iconSize: [44, 44] });
+  }
+
+  function put(one, at) {
+    one.at = at;
+    if (one.mark) {
+      one.mark.setLatLng(at);
+      return;
+    }
+    const label = `${one.kind === "panel" ? "" : `${one.key} `}${one.name}`;
+    one.mark = L.marker(at, { icon: iconOf(one), title: label, alt: label, keyboard: true });
+    one.mark.addTo(map);
+    one.mark.on("click", () => { pick.value = one.thing; choose(); });
+    one.mark.on("drag", () => ask(one, one.mark.getLatLng()));
+    one.mark.on("dragend", () => move(one, one.mark.getLatLng()));
+  }
+
+  function choose() {
+    const chosen = things.get(pick.value);
+    things.forEach((one) => {
+      if (!one.mark) return;
+      one.mark.setIcon(iconOf(one));
+      if (one === chosen) one.mark.dragging.enable(); else one.mark.dragging.disable();
+    });
+    if (!chosen) return say("Tap the plan for the value there.");
+    say(chosen.at ? `${chosen.name}, ${metres(chosen.at)}. Drag it to move it.` : `Tap the place of ${chosen.name}.`);
+  }
+
+  function fieldsOf(one, at) {
+    const fields = { floor, x: at.lng.toFixed(3), y: at.lat.toFixed(3) };
+    if (one.height) fields.height_m = one.height;
+    return fields;
+  }
+
+  async function ask(one, at) {
+    const here = shown && (one.kind === "panel" || mapOf.value === "coverage") ? `${valueAt(at)} on the map. ` : "";
+    say(`${metres(at)}. ${here}`);
+    asked = [one, at, here];
+    if (asking || one.kind === "spot") return;
+    asking = true;
+    while (asked) {
+      const [who, where, said] = asked;
+      asked = null;
+      try {
+        const query = new URLSearchParams(fieldsOf(who, where));
+        const answer = await read(`${addressOf(box.dataset.heard, who.thing)}?${query}`);
+        const found = await answer.json();
+        if (!asked && !saving) say(`${metres(where)}. ${said}${found.said}`);
+      } catch (error) {
+        asked = null;
+      }
+    }
+    asking = false;
+  }
+
+  let saving = false;
+
+  async function move(one, at, { confirmed = "", back = false } = {}) {
+    const before = one.at;
+    const putBack = (why) => {
+      if (before) one.mark.setLatLng(before); else if (one.mark) { one.mark.remove(); one.mark = null; }
+      say(why);
+    };
+    if (saving) return putBack("The move before is still being saved. Try again in a moment.");
+    saving = true;
+    asked = null;
+    const body = new URLSearchParams({ ...fieldsOf(one, at), confirmed, key, based_on: revision, csrfmiddlewaretoken: token });
+    say(`Saving the place of ${one.name}\u2026`);
+    let found = null;
+    let status = 0;
+    try {
+      const answer = await fetch(addressOf(box.dataset.place, one.thing), { method: "POST", body, headers: { Accept: "application/json" } });
+      status = answer.status;
+      found = await answer.json();
+    } catch (error) {
+      found = null;
+    }
+    saving = false;
+    if (status === 409 && found) {
+      if (window.confirm(found.confirm)) return move(one, at, { confirmed: "1", back });
+      return putBack(`${one.name} stays where it was.`);
+    }
+    if (found && found.go) return window.location.assign(found.go);
+    if (status !== 200 || !found) {
+      return putBack(found && found.said ? found.said : `${one.name} was put back: the server did not save it${status ? "" : ", there is no answer from it"}. Open the page again if this goes on.`);
+    }
+    if (!found.alone) return window.location.reload();
+    ({ key } = found);
+    revision = String(found.revision);
+    put(one, at);
+    choose();
+    last = before && !back ? { one, at: before } : null;
+    undo.hidden = !last;
+    say(found.said);
+    if (mapOf.value) {
+      await showMap();
+      say(found.said);
+    }
+  }
+
+  function at(place) {
+    const chosen = things.get(pick.value);
+    if (chosen && !chosen.at) return move(chosen, place);
+    const value = valueAt(place);
+    say(`${metres(place)}${value ? `: ${value}` : ""}.`);
+    const panel = [...things.values()].find((one) => one.kind === "panel");
+    if (panel && shown && !/^(coverage|network)/.test(mapOf.value)) ask(panel, place);
+    return undefined;
+  }
+
+  things.forEach((one) => {
+    const { x, y } = one.row.dataset;
+    if (x !== undefined) put(one, L.latLng(Number(y), Number(x)));
+  });
+  map.on("click", (event) => at(event.latlng));
+  box.addEventListener("keydown", (event) => {
+    if (event.key === "Enter" && event.target === box) at(map.getCenter());
+  });
+  pick.addEventListener("change", choose);
+  mapOf.addEventListener("change", showMap);
+  undo.addEventListener("click", () => { if (last) move(last.one, last.at, { back: true }); });
+  choose();
+  if (mapOf.value) showMap();
+})();
