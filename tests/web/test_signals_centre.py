@@ -6,6 +6,7 @@ from django.urls import reverse
 
 from pathproof.web.jobs import store
 from pathproof.web.jobs.models import SignalColumns
+from pathproof.web.signals.centre import MOST_SHOWN
 
 from ._signals import followed, post, record
 from .conftest import DEMO
@@ -100,6 +101,17 @@ def test_a_csv_file(client, stored):
     file = SimpleUploadedFile("list.csv", LIST.replace("\t", ";").encode("utf-8-sig"))
     got = send(client, stored, text="", do="read", file=file)
     assert "Shop door: alarm" in got.text
+
+
+def test_a_long_list_comes_in_parts(client, stored):
+    lines = [
+        f"02.11.2026 {10 + i // 60}:{i % 60:02}:04\t{DOOR.event}\t{DOOR.number:03}\t01"
+        for i in range(MOST_SHOWN + 5)
+    ]
+    text = "\n".join([LIST.splitlines()[0], *lines])
+    got = send(client, stored, text=text, do="read", **columns())
+    assert "5 more lines are too many for one page" in got.text
+    assert len(got.content) < 300_000
 
 
 @pytest.mark.parametrize(

@@ -107,6 +107,12 @@ def test_what_waited_on_the_phone_keeps_its_moment(client, stored):
     assert abs(record(stored)[-1].at - typed) < timedelta(seconds=1)
 
 
+@pytest.mark.parametrize("at", ["2999-01-01T10:00:00Z", "rubbish", "2026-01-01T10:00:00"])
+def test_a_phone_whose_clock_is_wrong_loses_nothing(at, client, stored):
+    put(client, stored, "walk", **WALK, at=at)
+    assert abs(record(stored)[-1].at - timezone.now()) < timedelta(minutes=1)
+
+
 def test_a_time_told_is_of_the_sites_clocks(client, stored):
     put(client, stored, "walk", **WALK, when="2026-03-04T10:15:00")
     at = record(stored)[-1].at

@@ -12,12 +12,14 @@ from django.utils import timezone
 from pathproof.instruments import (
     MAX_LOG,
     Columns,
+    KnownLine,
     MatchedLine,
     MatchedList,
     SignalList,
     SignalTable,
     SiteSignal,
     UnmatchedLine,
+    UnreadLine,
     event_drafts,
     guess_columns,
     match_signals,
@@ -39,6 +41,8 @@ from pathproof.web.signals.views import adding, refused
 _COLUMNS: Final = ("time", "date", "code", "zone", "partition", "account", "reference", "text")
 _SHOWN_ROWS: Final = 4
 _MOST_TRIPPED: Final = 400
+MOST_SHOWN: Final = 150
+"""Lines of each sort on one page."""
 _FEW_LINES: Final = 10
 """With more lines open than these, none offers all signals of the site."""
 
@@ -97,7 +101,7 @@ class CentreList:
                 taken=self._taken(x),
                 tripped=self._typed.get(f"tripped-{x.signal.id}", ""),
             )
-            for x in self.lines
+            for x in self.lines[:MOST_SHOWN]
         ]
 
     @property
@@ -111,7 +115,23 @@ class CentreList:
         """Those lines with what a person may say they are: what is near, or else anything."""
         lines = self.unmatched
         anything = tuple(self._by_id.values()) if len(lines) <= _FEW_LINES else ()
-        return [(line, line.near or anything) for line in lines]
+        return [(line, line.near or anything) for line in lines[:MOST_SHOWN]]
+
+    @property
+    def left_out(self) -> int:
+        """Lines too many for one page."""
+        counts = (len(self.lines), len(self.unmatched))
+        return sum(max(0, n - MOST_SHOWN) for n in counts)
+
+    @property
+    def unread(self) -> tuple[UnreadLine, ...]:
+        """Lines that hold no signal of this site, the first of them."""
+        return self.signals.unread[:MOST_SHOWN]
+
+    @property
+    def known(self) -> tuple[KnownLine, ...]:
+        """Lines that are on record, the first of them."""
+        return self.matched.known[:MOST_SHOWN]
 
     @property
     def others(self) -> list[tuple[SiteSignal, str]]:

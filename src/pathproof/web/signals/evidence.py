@@ -11,7 +11,7 @@ from pathproof.job.adding import Draft
 from pathproof.job.record import Entry
 from pathproof.terms import InvalidInputError, RecordKind
 from pathproof.web.signals.fields import Lines
-from pathproof.web.signals.moments import moment_of
+from pathproof.web.signals.moments import moment_of, typed_moment
 
 Choices = list[tuple[str, str]]
 
@@ -67,11 +67,17 @@ class EvidenceForm(forms.Form):
 
     def clean_when(self) -> datetime | None:
         """The moment told, of the site's clocks."""
-        return self._moment("when")
+        text = self.cleaned_data["when"]
+        if not text:
+            return None
+        try:
+            return moment_of(text, self.job.site.time_zone, self.now)
+        except InvalidInputError as error:
+            raise forms.ValidationError(str(error)) from error
 
     def clean_at(self) -> datetime | None:
-        """The moment at which it was typed."""
-        return self._moment("at")
+        """The moment at which it was typed; now where a phone's clock makes no sense."""
+        return typed_moment(self.cleaned_data["at"], self.now)
 
     @property
     def moment(self) -> datetime:
@@ -137,15 +143,6 @@ class EvidenceForm(forms.Form):
             "when": at.isoformat(timespec="seconds"),
             **{name: x for name, x in {**told, **values}.items() if not isinstance(x, list | dict)},
         }
-
-    def _moment(self, field: str) -> datetime | None:
-        text = self.cleaned_data[field]
-        if not text:
-            return None
-        try:
-            return moment_of(text, self.job.site.time_zone, self.now)
-        except InvalidInputError as error:
-            raise forms.ValidationError(str(error)) from error
 
 
 class NoteForm(EvidenceForm):

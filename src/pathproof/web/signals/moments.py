@@ -34,6 +34,15 @@ def moment_of(text: str, time_zone: str, now: datetime) -> datetime:
     return min(moment, now).astimezone(zone)
 
 
+def typed_moment(text: str, now: datetime) -> datetime | None:
+    """The moment that a page kept with what was typed, up to now; none where it is no moment."""
+    try:
+        given = datetime.fromisoformat(text.strip().replace("Z", "+00:00"))
+    except ValueError:
+        return None
+    return None if given.tzinfo is None else min(given, now)
+
+
 def time_of(text: str, day: datetime) -> datetime:
     """A time of day on the day of a moment, or of the day before where that would be to come.
 
