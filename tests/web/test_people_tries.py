@@ -61,6 +61,7 @@ def test_a_name_that_nobody_has_is_kept_out_alike(kept_out):
 
 def test_wrong_name_and_wrong_password_are_told_in_the_same_words(technician):
     said = alert(sign_in("wrong").text)
+    assert "Type them again" in said
     assert said == alert(sign_in("wrong", "nobody").text)
     Person.objects.update(is_active=False)
     assert said == alert(sign_in(PASSWORD).text)

@@ -1,15 +1,19 @@
 """Strips and working as pages draw them, held against the assessment they show."""
 
+import re
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
 from django.template import Context, Template
 
+import pathproof.web
 from pathproof.assess import assess
 from pathproof.assess.strip import site_strip_layout, strip_layout
 
 from .conftest import DEMO
 
+SHEET = Path(pathproof.web.__file__).parent / "static/pathproof/sheet.css"
 SAID = assess(DEMO, datetime(2026, 11, 25, tzinfo=UTC), leave_out_later=True)
 
 
@@ -27,6 +31,16 @@ def test_a_strip_names_every_link_with_its_word(signal):
     assert html.count('class="seg') == len(shown)
     assert html.count('class="node') == len(layout.nodes)
     assert "style=" not in html
+
+
+@pytest.mark.parametrize("signal", SAID.signals, ids=lambda s: s.id)
+def test_every_place_on_a_strip_is_one_the_sheet_knows(signal):
+    known = set(re.findall(r"\.([cernto]+\d+)\b", SHEET.read_text()))
+    html = drawn("{% strip layout %}", layout=strip_layout(signal, SAID))
+    used = {c for cs in re.findall(r'class="([^"]*)"', html) for c in cs.split()}
+    places = {c for c in used if re.fullmatch(r"(c|e|r|n|to)\d+", c)}
+    assert places
+    assert places <= known
 
 
 def test_a_strip_without_an_address_has_no_links():

@@ -4,12 +4,22 @@ from typing import Any
 
 from django import forms
 from django.contrib.auth import authenticate
+from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.password_validation import validate_password
 from django.http import HttpRequest
 
 from pathproof.web.people.models import Person, Role
 
 _ROLES = "The office may also erase jobs and manage accounts."
+
+
+class SignInForm(AuthenticationForm):
+    """Name and password; whatever is wrong reads the same."""
+
+    error_messages = AuthenticationForm.error_messages | {
+        "invalid_login": "No account that may sign in has this name with this password. Capitals "
+        "count in both. Type them again."
+    }
 
 
 def _new_password(label: str = "Password") -> forms.CharField:

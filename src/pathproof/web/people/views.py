@@ -8,7 +8,14 @@ from django.db import IntegrityError, transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
-from pathproof.web.people.forms import Account, FirstAccount, NewAccount, NewPassword, OwnPassword
+from pathproof.web.people.forms import (
+    Account,
+    FirstAccount,
+    NewAccount,
+    NewPassword,
+    OwnPassword,
+    SignInForm,
+)
 from pathproof.web.people.models import Person, Role
 from pathproof.web.saving import member
 
@@ -19,6 +26,7 @@ class SignIn(LoginView):
     """The form to sign in with; while nobody has an account it says where the first is made."""
 
     template_name = "people/sign_in.html"
+    authentication_form = SignInForm
     redirect_authenticated_user = True
 
     def get_context_data(self, **kwargs: object) -> dict[str, object]:
