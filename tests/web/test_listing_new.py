@@ -52,6 +52,11 @@ def test_a_name_is_enough(technician, as_):
     assert (site.name, site.panel, site.devices) == ("Mill house", None, [])
 
 
+def test_a_job_with_a_plan_goes_on_to_the_plan(technician, as_):
+    got = as_(technician).post(NEW, given(devices="", then="plan"))
+    assert got.url == reverse("survey:import", args=[StoredJob.objects.get().pk])
+
+
 def test_twelve_detectors_in_one_paste(technician, as_):
     browser = as_(technician)
     got = browser.post(NEW, given())

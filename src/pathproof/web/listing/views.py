@@ -50,7 +50,9 @@ def new(request: HttpRequest) -> HttpResponse:
     form = NewJob(_sent(request), library=user_library())
     if request.method == "POST" and form.is_valid():
         try:
-            return _added(request, form.made.job, "made with its list of devices", *form.made.said)
+            then = "survey:import" if request.POST.get("then") == "plan" else "signals:page"
+            what = "made by its name and list of devices"
+            return _added(request, form.made.job, what, *form.made.said, then=then)
         except JobError as error:
             form.add_error(None, str(error))
     context = {
@@ -126,8 +128,10 @@ def _sent(request: HttpRequest) -> QueryDict | None:
     return request.POST if request.method == "POST" else None
 
 
-def _added(request: HttpRequest, job: Job, what: str, *said: str) -> HttpResponse:
+def _added(
+    request: HttpRequest, job: Job, what: str, *said: str, then: str = "signals:page"
+) -> HttpResponse:
     stored = store.add_job(job, by=member(request), what=what, typed=typed(request))
     for line in filter(None, said):
         messages.info(request, line)
-    return redirect("signals:page", stored.pk)
+    return redirect(then, stored.pk)

@@ -53,13 +53,14 @@
     by?.getAttribute("formaction") || form.getAttribute("action") || form.getAttribute("hx-post") ||
     location.pathname + location.search;
   const draftName = (form) =>
-    `${DRAFT}${location.pathname}|${form.id || form.dataset.keep}|${action(form)}`;
-  const secret = (form, name) =>
-    [...form.elements].some((c) => c.name === name && c.type === "password");
+    [DRAFT + location.pathname, form.id || form.dataset.keep, form.elements.about?.value, action(form)]
+      .join("|");
+  const secrets = (form) =>
+    [...form.elements].filter((c) => c.type === "password").map((c) => c.name);
 
   const fieldsOf = (form, by) =>
     [...new FormData(form, by ?? null)]
-      .filter(([n, v]) => typeof v === "string" && !NOT_KEPT.includes(n) && !secret(form, n))
+      .filter(([n, v]) => typeof v === "string" && ![...NOT_KEPT, ...secrets(form)].includes(n))
       .map(([n, v]) => [n, v.replace(/\r\n|\r|\n/g, "\r\n")]); // as browsers send them
   const typedIn = (fields) =>
     JSON.stringify(fields.filter(([n]) => !NOT_TYPED.includes(n)).map(([n, v]) => [n, v]));
@@ -300,9 +301,13 @@
     if (same && there.hash) location.reload();
   }
 
+  function leaves(form) {
+    write(draftName(form), { fields: fieldsOf(form), at: Date.now(), plainly: true });
+  }
+
   function plainly(form, by) {
     form.dataset.plainly = "yes";
-    write(draftName(form), { fields: fieldsOf(form), at: Date.now(), plainly: true });
+    leaves(form);
     form.requestSubmit(by ?? undefined);
   }
 
@@ -314,6 +319,7 @@
       delete form.dataset.plainly;
       return;
     }
+    if (secrets(form).length) return leaves(form); // a password is never kept, so nothing waits
     event.preventDefault();
     if (form.dataset.sending) return;
     form.dataset.sending = "yes";
