@@ -4,7 +4,7 @@
 the summary and the cautions alone: a plan with detector positions is a burglar's map.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -151,13 +151,16 @@ def build(
     )
 
 
-def coverage_maps(job: Job, as_of: datetime) -> dict[str, FloorMap]:
+def coverage_maps(
+    job: Job, as_of: datetime, *, begun: Callable[[int], None] = lambda storey: None
+) -> dict[str, FloorMap]:
     """How well a usual device is heard, for the plan sheets: a map of each storey by its id.
 
-    Storeys where nothing can be mapped are left out.
+    Storeys where nothing can be mapped are left out; `begun` is told how manieth is begun, from 1.
     """
     maps = {}
-    for floor in job.site.floors:
+    for storey, floor in enumerate(job.site.floors, 1):
+        begun(storey)
         with suppress(JobError):
             maps[floor.id] = floor_map(job, MapOf(kind=MapKind.COVERAGE), floor.id, as_of)
     return maps

@@ -2,10 +2,10 @@
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pathproof.assess.judge import judge
-from pathproof.assess.strip import StripLink, only, radio_words, site_strip_layout
+from pathproof.assess.strip import StripLayout, StripLink, only, radio_words, site_strip_layout
 from pathproof.assess.types import Assessment, Link, Series
 from pathproof.assess.wording import odds_text
 from pathproof.papers._text import counted, listed
@@ -51,6 +51,17 @@ _SHARED = {
         Word.LACKING: "The battery does not run the system as long as asked.",
     },
 }
+
+PLAIN_ANSWER = {
+    Word.PROVEN: "It works: tests have shown that every signal reaches the monitoring centre, and "
+    "nothing has changed since.",
+    Word.PREDICTED: "By calculation it works, and tests have yet to show it. Do not rely on it "
+    "before; call us if you do not know when we come to test.",
+    Word.UNDECIDED: "It cannot be told yet whether it works, as something is missing. Do not rely "
+    "on it; call us.",
+    Word.LACKING: "Something falls short. Do not rely on it; call us.",
+}
+"""What the word of a whole site means to those who live with it."""
 
 _RELIED_ON = (
     "People may rely on some of the devices for their safety, and these are not proven to the "
@@ -121,6 +132,20 @@ def headline(assessment: Assessment, radio: Mapping[Word, int]) -> str:
     noun = "device" if summary.devices == 1 else "devices"
     start = f"{summary.devices_heard} of {summary.devices} {noun} {verb} the panel"
     return f"{start}: {listed(ways)}." if ways else f"{start}."
+
+
+def plain_strip_layout(assessment: Assessment) -> StripLayout:
+    """One strip for the whole site, with plain words under its links in place of figures."""
+    layout = site_strip_layout(assessment)
+    return replace(
+        layout,
+        segments=tuple(replace(s, link=_plain_link(s.link)) for s in layout.segments),
+        hanging=tuple(_plain_link(link) for link in layout.hanging),
+    )
+
+
+def _plain_link(link: StripLink) -> StripLink:
+    return replace(link, caption=_plain_caption(link))
 
 
 def _plain_caption(link: StripLink) -> str:

@@ -124,7 +124,10 @@ LOGGING = {
     "version": 1,
     "disable_existing_loggers": False,
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
-    "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "filters": {"secrets": {"()": "pathproof.web.customer.redaction.WithoutSecrets"}},
+    "handlers": {
+        "stderr": {"class": "logging.StreamHandler", "formatter": "line", "filters": ["secrets"]}
+    },
     "loggers": {
         "django": {"handlers": ["stderr"], "level": "WARNING", "propagate": False},
         "axes": {"handlers": ["stderr"], "level": "WARNING", "propagate": False},
