@@ -52,18 +52,22 @@ def show_page(
     page: str,
     template: str,
     *,
+    seen: Job | None = None,
     status: int | None = None,
     **context: Any,
 ) -> HttpResponse:
-    """A page of the specification; after a form that was refused, with what was typed in it."""
+    """A page of the specification; after a form that was refused, with what was typed in it.
+
+    Forms on it are made on the job as it was `seen`, however it is now.
+    """
     refused = request.method == "POST"
     opened = answer(job_id, wait=True) if refused else open_folder(job_id)
     tabs = [
         {"name": name, "url": page_url(key, job_id), "here": key == page}
         for key, name in PAGES.items()
     ]
-    if refused:
-        context["revision"] = based_on(request)
+    if seen is not None:
+        context["revision"] = seen.revision
     return show(
         request,
         f"specify/{template}.html",

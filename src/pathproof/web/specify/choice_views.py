@@ -64,7 +64,7 @@ def consider(request: HttpRequest, job_id: UUID) -> HttpResponse:
         if done is not None:
             return done
     title = "What the communicator is chosen from"
-    return show_page(request, job_id, "communicator", "piece", form=form, title=title)
+    return show_page(request, job_id, "communicator", "piece", seen=job, form=form, title=title)
 
 
 def take(request: HttpRequest, job_id: UUID) -> HttpResponse:
@@ -98,7 +98,7 @@ def take(request: HttpRequest, job_id: UUID) -> HttpResponse:
         weighed.choice.ranked.index(ranked)
     ]
     return show_page(
-        request, job_id, "communicator", "take",
+        request, job_id, "communicator", "take", seen=job,
         row=row, key=key, every=every, taken=done, told=told,
         hung=antenna_text(names, hung.antenna, hung.feeder, hung.cable_m),
         spot=names.named(ranked.spot),

@@ -61,7 +61,9 @@ def listed(request: HttpRequest, job_id: UUID) -> HttpResponse:
         except (PlanError, JobError) as error:
             form.add_error("text", str(error))
     status = 200 if found is not None and not found.problems else None
-    return show_page(request, job_id, "parts", "listed", status=status, form=form, found=found)
+    return show_page(
+        request, job_id, "parts", "listed", seen=job, status=status, form=form, found=found
+    )
 
 
 def _made(request: HttpRequest, opened: Answer, which: str) -> PartsList | ZoneSchedule:

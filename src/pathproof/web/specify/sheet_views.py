@@ -89,7 +89,7 @@ def profile(request: HttpRequest, job_id: UUID) -> HttpResponse:
     limits = Context(job, now, None, leave_out_later=True).limits
     held = job.profile.model_copy(update={"limits": limits})
     return show_page(
-        request, job_id, "profile", "profile",
+        request, job_id, "profile", "profile", seen=job,
         form=form, profile=held, count=count_text(held),
         limits=sorted(map(_limit_row, limits.items()), key=lambda row: row["usable"]),
     )  # fmt: skip
@@ -118,7 +118,7 @@ def confirm(request: HttpRequest, job_id: UUID, limit: str) -> HttpResponse:
                 messages.warning(request, f"You read {read}; {other_value_text(asked)}")
             return done
     return show_page(
-        request, job_id, "profile", "confirm",
+        request, job_id, "profile", "confirm", seen=job,
         form=form, name=name, limit=asked, figure=figure_text(asked), source=source_text(asked),
         warnings=list(waits_for_nothing(name, asked, job.profile, job.profile)),
     )  # fmt: skip

@@ -5,7 +5,7 @@ from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 
-from pathproof.job import Site
+from pathproof.job import Job, Site
 from pathproof.terms import JobError
 from pathproof.web.folder import open_folder
 from pathproof.web.saving import save
@@ -41,8 +41,8 @@ def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
 
 def set_zones(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """The zone of each device, in one save."""
-    site = seen_job(request, job_id).site
-    form = ZoningForm(site, request.POST or None)
+    job = seen_job(request, job_id)
+    form = ZoningForm(job.site, request.POST or None)
     if request.method == "POST" and form.is_valid():
         done = saved(
             request, job_id, form, zoning(form.zones()), what="zones of devices",
@@ -50,7 +50,9 @@ def set_zones(request: HttpRequest, job_id: UUID) -> HttpResponse:
         )  # fmt: skip
         if done is not None:
             return done
-    return show_page(request, job_id, "page", "zoning", form=form, zones=zone_rows(site))
+    return show_page(
+        request, job_id, "page", "zoning", seen=job, form=form, zones=zone_rows(job.site)
+    )
 
 
 def parts(request: HttpRequest, job_id: UUID) -> HttpResponse:
@@ -78,23 +80,25 @@ def _own(request: HttpRequest, job_id: UUID, shape: Shape, title: str, what: str
         )
         if done is not None:
             return done
-    return show_page(request, job_id, "page", "piece", form=form, title=title)
+    return show_page(request, job_id, "page", "piece", seen=job, form=form, title=title)
 
 
 def single(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
     """The form of what a site has one of."""
     found = _kind(kind, single=True)
-    content = content_of(seen_job(request, job_id).site, found)
-    return _piece(request, job_id, found, "", dict(content or {}), is_new=content is None)
+    job = seen_job(request, job_id)
+    content = content_of(job.site, found)
+    return _piece(request, job_id, job, found, "", dict(content or {}), is_new=content is None)
 
 
 def edit(request: HttpRequest, job_id: UUID, kind: str, piece: str) -> HttpResponse:
     """The form of one of several."""
     found = _kind(kind, single=False)
-    content = content_of(seen_job(request, job_id).site, found, piece)
+    job = seen_job(request, job_id)
+    content = content_of(job.site, found, piece)
     if content is None:
         raise Http404
-    return _piece(request, job_id, found, piece, dict(content), is_new=False)
+    return _piece(request, job_id, job, found, piece, dict(content), is_new=False)
 
 
 def device(request: HttpRequest, job_id: UUID, piece: str) -> HttpResponse:
@@ -118,7 +122,7 @@ def hang(request: HttpRequest, job_id: UUID, piece: str) -> HttpResponse:
         )  # fmt: skip
         if done is not None:
             return done
-    return show_page(request, job_id, "antenna", "piece", form=form, title=title)
+    return show_page(request, job_id, "antenna", "piece", seen=job, form=form, title=title)
 
 
 def add(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
@@ -136,20 +140,21 @@ def add(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
             return done
     title = f"Add a {found.one}"
     return show_page(
-        request, job_id, found.page, "piece", form=form, title=title, is_new=True, kind=found
-    )
+        request, job_id, found.page, "piece",
+        seen=job, form=form, title=title, is_new=True, kind=found,
+    )  # fmt: skip
 
 
 def _piece(
     request: HttpRequest,
     job_id: UUID,
+    job: Job,
     kind: Kind,
     piece: str,
     content: dict[str, Any],
     *,
     is_new: bool,
 ) -> HttpResponse:
-    job = seen_job(request, job_id)
     called = _called(kind, piece, content)
     then = page_after(request, kind.page, job_id)
     takes_out = "remove" in request.POST
@@ -168,7 +173,8 @@ def _piece(
         if done is not None:
             return done
     return show_page(
-        request, job_id, kind.page, "piece", form=form, title=called, is_new=is_new, kind=kind,
+        request, job_id, kind.page, "piece",
+        seen=job, form=form, title=called, is_new=is_new, kind=kind,
         placed=content.get("at") is not None, refused=refused,
     )  # fmt: skip
 
