@@ -1,0 +1,174 @@
+"""A real server and a real browser; the whole folder is skipped where there is no Chromium."""
+
+import shutil
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import pytest
+
+from served import Served
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+    "--no-first-run",
+]
+SIZES = {"laptop": (1280, 800), "phone": (390, 844)}
+PASSWORD = "long enough pw"
+REFUSALS = ("status of 403", "status of 404", "status of 405", "status of 422", "status of 429")
+"""What Chromium says on its console of pages that tell a person what to mend."""
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """Debian's Chromium; one a module, since only one such session can be open at a time."""
+    if CHROMIUM is None:
+        pytest.skip("no Chromium here: apt install chromium (scripts/debian-packages)")
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
+        yield chromium
+        chromium.close()
+
+
+@pytest.fixture(scope="session")
+def _filled_home(tmp_path_factory) -> tuple[Path, list[str]]:
+    folder = tmp_path_factory.mktemp("filled")
+    served = Served(folder)
+    served.python("from pathproof.web.serving.setup import set_up; set_up()\n"
+                  "from pathproof.web.serving.ready import make_ready; make_ready()")  # fmt: skip
+    return folder, served.fill()
+
+
+@pytest.fixture(scope="module")
+def served(browser, _filled_home, tmp_path_factory) -> Iterator[Served]:
+    """A server of the module's own, with office, technician, the demo's job and an empty one."""
+    filled, jobs = _filled_home
+    server = Served(shutil.copytree(filled, tmp_path_factory.mktemp("home") / "home"))
+    server.demo, server.plain = jobs
+    server.start()
+    yield server
+    server.kill()
+
+
+@pytest.fixture
+def fresh(browser, tmp_path) -> Iterator[Served]:
+    """A server with nobody in it yet."""
+    server = Served(tmp_path)
+    server.start()
+    yield server
+    server.kill()
+
+
+@dataclass
+class Guard:
+    """What a page must not do: ask elsewhere, break its content policy, or fail."""
+
+    allowed: str
+    seen: list[str] = field(default_factory=list)
+    away: bool = False
+    """The server is away on purpose, so requests to it may fail."""
+
+    def watch(self, page) -> None:
+        page.on("request", lambda request: self._request(request.url))
+        page.on("console", lambda message: self._console(message.type, message.text))
+        page.on("pageerror", lambda error: self.seen.append(f"error: {error}"))
+
+    def _request(self, url: str) -> None:
+        if not url.startswith((self.allowed, "data:", "blob:", "about:")):
+            self.seen.append(f"request to {url}")
+
+    def _console(self, kind: str, text: str) -> None:
+        refused = any(status in text for status in REFUSALS)
+        lost = self.away and "net::ERR" in text
+        if kind == "error" and not refused and not lost:
+            self.seen.append(f"console: {text}")
+
+
+@pytest.fixture
+def guard(served) -> Iterator[Guard]:
+    """Fails the test where a page did what it must not."""
+    watching = Guard(served.url)
+    yield watching
+    assert watching.seen == []
+
+
+@pytest.fixture(params=SIZES)
+def page(request, browser, served, guard):
+    """A page of the server at both sizes, guarded."""
+    yield from _page(browser, served, guard, request.param)
+
+
+@pytest.fixture
+def laptop(browser, served, guard):
+    """A page of the server at the larger size only, guarded."""
+    yield from _page(browser, served, guard, "laptop")
+
+
+def _page(browser, served, guard, size):
+    width, height = SIZES[size]
+    context = browser.new_context(
+        base_url=served.url,
+        viewport={"width": width, "height": height},
+        has_touch=size == "phone",
+        is_mobile=size == "phone",
+    )
+    context.set_default_timeout(15_000)
+    opened = context.new_page()
+    guard.watch(opened)
+    yield opened
+    context.close()
+
+
+@pytest.fixture
+def sign_in() -> Callable[..., None]:
+    """Signs somebody in: `sign_in(page, "tech")`."""
+
+    def signed_in(page, username="tech"):
+        page.goto("/sign-in/")
+        page.locator("[name=username]").fill(username)
+        page.locator("[name=password]").fill(PASSWORD)
+        page.locator("form button").first.click()
+        page.wait_for_url(lambda url: "/sign-in/" not in url)
+
+    return signed_in
+
+
+@dataclass
+class Hands:
+    """Works a page as a person does, and counts taps and groups of keystrokes."""
+
+    taps: int = 0
+    groups: int = 0
+
+    @property
+    def count(self) -> int:
+        return self.taps + self.groups
+
+    def tap(self, thing) -> None:
+        """A tap on something."""
+        thing.click()
+        self.taps += 1
+
+    def type(self, field, text: str) -> None:
+        """A tap into a field and one group of keystrokes: what is typed or pasted into it."""
+        field.click()
+        field.fill(text)
+        self.taps += 1
+        self.groups += 1
+
+    def choose(self, field, value: str) -> None:
+        """A choice out of a list: a tap that opens it and one that takes."""
+        field.select_option(value)
+        self.taps += 2
+
+
+@pytest.fixture
+def hands() -> Hands:
+    return Hands()
