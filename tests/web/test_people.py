@@ -33,6 +33,10 @@ class TestFirstAccount:
         assert got.headers["Location"] == reverse("people:sign_in")
         assert Person.objects.count() == 1
 
+    def test_the_sign_in_page_at_this_machine_leads_to_it(self, db, as_):
+        text = as_(None).get(reverse("people:sign_in")).text
+        assert f'href="{reverse("people:first_account")}"' in text
+
     @pytest.mark.parametrize("address", ["192.0.2.7", "2001:db8::7"])
     def test_only_at_this_machine(self, db, address):
         client = Client(REMOTE_ADDR=address, HTTP_X_FORWARDED_FOR="127.0.0.1")

@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
+from pathproof.web.access import from_this_machine
 from pathproof.web.people.forms import (
     Account,
     FirstAccount,
@@ -30,8 +31,9 @@ class SignIn(LoginView):
     redirect_authenticated_user = True
 
     def get_context_data(self, **kwargs: object) -> dict[str, object]:
-        """Whether there is anybody who could sign in."""
-        return super().get_context_data(**kwargs, nobody=not Person.objects.exists())
+        """Whether there is anybody who could sign in, and whether this is the machine itself."""
+        kwargs |= {"nobody": not Person.objects.exists(), "here": from_this_machine(self.request)}
+        return super().get_context_data(**kwargs)
 
 
 class SignOut(LogoutView):
