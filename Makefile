@@ -1,5 +1,6 @@
 # make demo     the whole job on the shipped scenario; its papers go to demo-out/
 # make test     every test (ARGS=... goes to pytest)
+# make test-postgresql   the app's tests on a PostgreSQL of their own
 # make check    format, lint, types, import layers, then the tests
 # make bench    what a user waits for, timed (ARGS=... names single ones)
 # make format   put the code into its standard form
@@ -15,7 +16,7 @@ PIP := $(BIN)/python -m pip --quiet --disable-pip-version-check
 LOCK := CUSTOM_COMPILE_COMMAND="make lock" $(BIN)/python -m piptools compile --quiet --strip-extras \
 	--allow-unsafe --generate-hashes --no-emit-index-url --no-emit-find-links
 
-.PHONY: help demo test check bench format lock venv clean
+.PHONY: help demo test test-postgresql check bench format lock venv clean
 
 help:
 	@sed -n 's/^# make/make/p' Makefile
@@ -25,6 +26,9 @@ demo: .venv/runtime.stamp
 
 test: .venv/dev.stamp
 	$(BIN)/python -m pytest $(ARGS)
+
+test-postgresql: .venv/dev.stamp
+	scripts/with-postgresql $(BIN)/python -m pytest tests/web $(ARGS)
 
 check: .venv/dev.stamp
 	$(BIN)/ruff format --check .

@@ -1,4 +1,4 @@
-"""What all tests share: the field data, and no excuse for skipping it where it must be there."""
+"""What all tests share: the field data, and no excuse for skipping what must be there."""
 
 import os
 from collections.abc import Generator
@@ -9,6 +9,8 @@ from hypothesis import settings
 
 FIELD_TESTS = Path(__file__).parent / "field"
 FIELD_REQUIRED = os.environ.get("PATHPROOF_FIELD_REQUIRED") == "1"
+BROWSER_TESTS = Path(__file__).parent / "browser"
+BROWSER_REQUIRED = os.environ.get("PATHPROOF_BROWSER_REQUIRED") == "1"
 
 # The first call of a compiled kernel takes far longer than the others. The same examples each time,
 # so that a red run is the change's doing; HYPOTHESIS_PROFILE=explore looks for new ones.
@@ -32,7 +34,7 @@ def pytest_runtest_makereport(
 ) -> Generator[None, pytest.TestReport, pytest.TestReport]:
     report = yield
     if not hasattr(report, "wasxfail"):
-        refuse_field_skip(report, item.path)
+        refuse_skip(report, item.path)
     return report
 
 
@@ -41,12 +43,13 @@ def pytest_make_collect_report(
     collector: pytest.Collector,
 ) -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
     report = yield
-    refuse_field_skip(report, collector.path)
+    refuse_skip(report, collector.path)
     return report
 
 
-def refuse_field_skip(report: pytest.TestReport | pytest.CollectReport, path: Path) -> None:
-    """Turn a skip below tests/field into a failure where field tests are required."""
-    if FIELD_REQUIRED and report.skipped and path.is_relative_to(FIELD_TESTS):
-        report.outcome = "failed"
-        report.longrepr = f"a field test was skipped: {report.longrepr}"
+def refuse_skip(report: pytest.TestReport | pytest.CollectReport, path: Path) -> None:
+    """Turn a skip of a field or browser test into a failure where those are required."""
+    for folder, required in ((FIELD_TESTS, FIELD_REQUIRED), (BROWSER_TESTS, BROWSER_REQUIRED)):
+        if required and report.skipped and path.is_relative_to(folder):
+            report.outcome = "failed"
+            report.longrepr = f"a {folder.name} test was skipped: {report.longrepr}"
