@@ -191,3 +191,23 @@ def test_text_from_people_is_escaped(browser, technician):
     stored = store.add_job(job, by=technician, what="made")
     for page in (url(stored, "page"), url(stored, "edit", "zones", "z"), url(stored, "lists")):
         assert "<script>alert" not in browser.get(page).text
+
+
+def test_a_number_given_twice_is_told_beside_it(browser, stored):
+    taken = DEMO.site.zones[0].number
+    typed = {"number": str(taken), "name": "Again", "kind": "fire",
+             "partition": DEMO.site.partitions[0].id}  # fmt: skip
+    got = send(browser, url(stored, "add", "zones"), stored, **typed)
+    assert got.status_code == 422
+    (error,) = got.context["form"]["number"].errors
+    assert f"{taken} is already that of zones" in error
+    assert now(stored).site.zones == DEMO.site.zones
+
+
+def test_a_refused_form_stays_on_the_revision_it_was_made_on(browser, stored):
+    base = stored.revision
+    send(browser, url(stored, "codes"), stored, **{"signal_codes.tamper": "144"})
+    typed = {"name": "", "part": DEVICE.part, "based_on": base}
+    got = send(browser, url(stored, "device", DEVICE.id), stored, **typed)
+    assert got.status_code == 422
+    assert f'name="based_on" value="{base}"' in got.text

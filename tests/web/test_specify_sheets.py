@@ -8,6 +8,7 @@ import pytest
 from django.urls import reverse
 
 from pathproof.assess.context import Context
+from pathproof.assess.power.battery_asked import battery_asked
 from pathproof.assess.radio_distance import radio_distance
 from pathproof.job import Job
 from pathproof.web.jobs import answers, store
@@ -166,3 +167,9 @@ def test_a_list_with_a_line_that_is_not_fine_adds_nothing(browser, strict):
     assert "Line 2" in text_of(got)
     assert text.splitlines()[1] in got.text
     assert now(strict).site.devices == []
+
+
+def test_the_power_page_says_which_battery_is_asked_for(browser, stored):
+    words = text_of(browser.get(url(stored, "power")))
+    for line in battery_asked(answers.answer(stored.pk).assessment.link("standby")):
+        assert line.label in words

@@ -12,8 +12,7 @@ from django import forms
 from django.forms.utils import flatatt
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
-
-from pathproof.job._model import Model
+from pydantic import BaseModel
 
 Choices = Sequence[tuple[str, str]]
 
@@ -131,7 +130,7 @@ class WordsField(forms.CharField):
 
 
 def field_of(
-    model: type[Model],
+    model: type[BaseModel],
     path: str,
     *,
     label: str = "",
@@ -225,7 +224,7 @@ def plain(word: str) -> str:
     return str(word).replace("_", " ")
 
 
-def _kind_at(model: type[Model], path: str) -> tuple[Any, Any]:
+def _kind_at(model: type[BaseModel], path: str) -> tuple[Any, Any]:
     """Type at a path, and the field that tells of it."""
     kind: Any = model
     info: Any = None

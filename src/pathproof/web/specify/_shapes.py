@@ -6,9 +6,9 @@ from types import MappingProxyType
 from typing import Any, Final
 
 from django import forms
+from pydantic import BaseModel
 
 from pathproof.job import PANEL_ID, Job, Part, Site
-from pathproof.job._model import Model
 from pathproof.job.embedded import CHOSEN_FROM
 from pathproof.job.home import user_library
 from pathproof.job.site import (
@@ -42,7 +42,7 @@ class Kind:
     """Field of the site."""
     one: str
     """What people call one of them."""
-    model: type[Model]
+    model: type[BaseModel]
     shape: "Callable[[Choosing, Content], Shape]"
     page: str
     """The page that shows it."""
@@ -92,7 +92,7 @@ class Choosing:
         ]
 
 
-def _fields(model: type[Model], paths: Iterable[str], **choices: Any) -> dict[str, forms.Field]:
+def _fields(model: type[BaseModel], paths: Iterable[str], **choices: Any) -> dict[str, forms.Field]:
     """Fields in order; choices by the last step of their path."""
     return {p: field_of(model, p, choices=choices.get(p.rpartition(".")[2])) for p in paths}
 
@@ -118,7 +118,9 @@ def _repeater(of: Choosing, content: Content) -> Shape:
     return _hung(of, content, Repeater, own)
 
 
-def _hung(of: Choosing, content: Content, model: type[Model], own: dict[str, forms.Field]) -> Shape:
+def _hung(
+    of: Choosing, content: Content, model: type[BaseModel], own: dict[str, forms.Field]
+) -> Shape:
     """A thing's own fields, then its height on the plan or what stands between without one."""
     if content.get("at") is not None:
         return Shape(fields={**own, **_fields(model, ("height_m",))})
@@ -132,7 +134,7 @@ def _hung(of: Choosing, content: Content, model: type[Model], own: dict[str, for
     return Shape(fields=fields, rows=tuple(rows), lines=lines)
 
 
-def _betweens(site: Site, model: type[Model]) -> Iterator[tuple[str, str]]:
+def _betweens(site: Site, model: type[BaseModel]) -> Iterator[tuple[str, str]]:
     """Ways without a plan: place in the piece, and to whom."""
     yield "between", "panel"
     if model is Device:

@@ -20,12 +20,11 @@ from pathproof.assess.limit_words import (
 from pathproof.assess.power.battery_asked import battery_asked
 from pathproof.job import Job, Limit, links
 from pathproof.job.adding import Draft, add_entries
-from pathproof.papers._text import with_unit
 from pathproof.papers.antenna_rows import antenna_rows
 from pathproof.papers.names import Names
 from pathproof.papers.network_rows import network_rows
 from pathproof.papers.power_sheet import power_sheet
-from pathproof.papers.working import SourceBook
+from pathproof.papers.working import SourceBook, work_rows
 from pathproof.terms import AccountState, LimitName, RecordKind
 from pathproof.web.folder import open_folder
 from pathproof.web.saving import member
@@ -68,7 +67,7 @@ def power(request: HttpRequest, job_id: UUID) -> HttpResponse:
         forms=list(_inputs(job)),
         sheet=power_sheet(job, assessment, Names(job, assessment), book),
         standby=standby,
-        asked=[(x.label, with_unit(x.value, x.unit)) for x in battery_asked(standby)],
+        asked=work_rows(battery_asked(standby), book)[0],
         supply=assessment.link(links.SUPPLY),
         sources=book.notes,
     )  # fmt: skip
