@@ -14,6 +14,8 @@ class SpotRow:
     """One spot."""
 
     spot: Spot
+    place: str
+    """Kind of place and length of cable, as far as they are said."""
     said: tuple[str, ...]
     ask: str
     """What to read there."""
@@ -24,7 +26,9 @@ class NetworkRow:
     """One network of the site."""
 
     network: Network
-    technologies: str
+    name: str
+    offers: str
+    """Technologies and bands."""
     said: tuple[str, ...]
 
 
@@ -32,7 +36,12 @@ def spot_rows(site: Site, assessment: Assessment) -> list[SpotRow]:
     """Every spot of a site, with which network wins there."""
     reports = {r.spot: r for r in assessment.spots}
     return [
-        SpotRow(spot=s, said=tuple(_said(reports.get(s.id))), ask=_ask(reports.get(s.id)))
+        SpotRow(
+            spot=s,
+            place=_place(s),
+            said=tuple(_said(reports.get(s.id))),
+            ask=_ask(reports.get(s.id)),
+        )
         for s in site.spots
     ]
 
@@ -43,11 +52,23 @@ def network_rows(site: Site, assessment: Assessment) -> list[NetworkRow]:
     return [
         NetworkRow(
             network=n,
-            technologies=", ".join(technology_text(t) for t in n.technologies),
+            name=n.label if n.label == n.mcc_mnc else f"{n.label} {n.mcc_mnc}",
+            offers=_offers(n),
             said=tuple(_said_of_network(reports.get(n.mcc_mnc))),
         )
         for n in site.networks
     ]
+
+
+def _place(spot: Spot) -> str:
+    kind = "not said" if spot.place is None else spot.place.replace("_", " ")
+    return kind if spot.cable_m is None else f"{kind}, {spot.cable_m:g} m of cable"
+
+
+def _offers(network: Network) -> str:
+    technologies = ", ".join(technology_text(t) for t in network.technologies)
+    bands = f"bands {', '.join(network.bands)}" if network.bands else "bands not said"
+    return f"{technologies}; {bands}"
 
 
 def _said(report: SpotReport | None) -> Iterator[str]:

@@ -114,9 +114,15 @@
 
   // -- things ------------------------------------------------------------------------------------
   const things = new Map();
-  document.querySelectorAll("[data-thing]").forEach((row) => {
-    const { thing, kind, name, height } = row.dataset;
-    things.set(thing, { thing, kind, name, height, key: row.dataset.key, row, mark: null, at: null });
+  document.querySelectorAll("[data-group]").forEach((part) => {
+    const group = document.createElement("optgroup");
+    group.label = part.dataset.group;
+    part.querySelectorAll("[data-thing]").forEach((row) => {
+      const { thing, kind, name, height, key: label } = row.dataset;
+      things.set(thing, { thing, kind, name, height, key: label, row, mark: null, at: null });
+      group.append(new Option(kind === "panel" ? name : `${label} ${name}`, thing));
+    });
+    if (group.children.length) pick.append(group);
   });
   let last = null;
   let asking = false;
