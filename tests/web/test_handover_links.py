@@ -51,6 +51,19 @@ def test_a_link_is_shown_once_and_kept_as_a_hash(browser, stored, as_):
     assert as_(None).get(reverse("customer:answer", args=[secret])).status_code == 200
 
 
+def test_a_job_not_worked_out_yet_gets_its_link_at_once(browser, stored):
+    answers.forget_all()
+    assert make(browser, stored).status_code == 200
+
+
+def test_links_that_count_stand_first(browser, stored, technician):
+    make(browser, stored, note="older")
+    make(browser, stored, note="withdrawn")
+    links.withdraw(stored, CustomerLink.objects.get(note="withdrawn").pk, by=technician)
+    got = browser.get(reverse("handover:page", args=[stored.pk]))
+    assert [row["link"].note for row in got.context["links"]] == ["older", "withdrawn"]
+
+
 def test_secrets_are_long_and_differ(browser, stored):
     secrets = {secret_of(make(browser, stored)) for _ in range(3)}
     assert len(secrets) == 3

@@ -9,11 +9,14 @@ from django.utils import timezone
 from stdnum import luhn
 
 from pathproof.assess.account_states import states_reached
+from pathproof.assess.blocking import Block
 from pathproof.assess.context import Context
 from pathproof.papers.activation_sheet import grouped
+from pathproof.papers.names import Names
 from pathproof.terms import AccountState
 from pathproof.web.jobs import answers, store
 from pathproof.web.jobs.models import Contest, StoredJob
+from pathproof.web.prepare.blocked import where_settled
 
 from .conftest import DEMO
 from .specifying import now, send, text_of
@@ -59,11 +62,30 @@ def test_the_page_says_what_blocks_the_visit(browser, plain_job, technician):
     assert "Choose a communicator" in words
 
 
-def test_every_block_of_a_job_leads_to_a_page_that_opens(browser, plain_job, technician):
+def test_every_block_of_a_job_leads_to_a_page(browser, plain_job, technician):
     stored = store.add_job(plain_job, by=technician, what="made")
-    for block in browser.get(url(stored, "page")).context["blocks"]:
-        assert reverse(block["settled"].url_name, args=[stored.pk])
-        assert "pathproof " not in block["settled"].do
+    blocks = browser.get(url(stored, "page")).context["blocks"]
+    assert len(blocks) == len(answers.answer(stored.pk, wait=True).blocks)
+    for block in blocks:
+        assert reverse(block.url_name, args=[stored.pk])
+
+
+@pytest.mark.parametrize(
+    ("do", "shown"),
+    [
+        ("Take one of them into the job: pathproof choose JOB --take 1.",
+         "Take one of them into the job."),
+        ("Look each one up in your own copy and confirm it: pathproof profile confirm.",
+         "Look each one up in your own copy and confirm it."),
+        ("Ask about it (pathproof retirements shows what is known).", "Ask about it."),
+        ("Have the card activated, and note the state.",
+         "Have the card activated, and note the state."),
+    ],
+)  # fmt: skip
+def test_pages_do_not_say_what_to_type_in_a_terminal(stored, do, shown):
+    names = Names(DEMO, answers.answer(stored.pk, wait=True).assessment)
+    block = Block(id="limits", about="site", text="It is open.", do=do)
+    assert where_settled(block, names).do == shown
 
 
 def test_numbers_are_taken_as_printed(browser, stored):

@@ -7,6 +7,7 @@ from zoneinfo import ZoneInfo
 
 from django.contrib import messages
 from django.core import signing
+from django.db.models import F
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
@@ -19,7 +20,7 @@ from pathproof.web.handover.forms import LinkForm
 from pathproof.web.handover.kinds import HOLDS, TITLES, Kind, file_name
 from pathproof.web.handover.links import NewLink, last_day, make_link, withdraw
 from pathproof.web.handover.making import paper_of
-from pathproof.web.jobs.answers import Answer
+from pathproof.web.jobs.answers import Answer, answer
 from pathproof.web.jobs.models import Paper, StoredJob
 from pathproof.web.saving import member, typed
 
@@ -79,7 +80,7 @@ def pdf_response(pdf: bytes, name: str) -> HttpResponse:
 @require_POST
 def link(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """Make a customer's link, and show it this once."""
-    opened = open_folder(job_id)
+    opened = _opened_at_once(job_id)
     form = LinkForm(request.POST)
     if not form.is_valid():
         return _page(request, opened, form=form, status=422)
@@ -111,6 +112,14 @@ def withdraw_link(request: HttpRequest, job_id: UUID, link_id: int) -> HttpRespo
     return redirect(f"{reverse('handover:page', args=[job_id])}#links")
 
 
+def _opened_at_once(job_id: UUID) -> Answer:
+    """The job for a form, which cannot be asked for again as a page can."""
+    try:
+        return answer(job_id, wait=True)
+    except StoredJob.DoesNotExist as error:
+        raise Http404 from error
+
+
 def _kind(given: str) -> Kind:
     try:
         return Kind(given)
@@ -127,7 +136,8 @@ def _page(
     status: int = 200,
 ) -> HttpResponse:
     zone = ZoneInfo(opened.job.site.time_zone)
-    links = opened.stored.links.order_by("-made_at")[:_MOST_SHOWN]
+    counting_first = F("withdrawn_at").asc(nulls_first=True)
+    links = opened.stored.links.order_by(counting_first, "-made_at")[:_MOST_SHOWN]
     secret_url = "" if new is None else reverse("customer:answer", args=[new.secret])
     response = show(
         request, "handover/page.html", opened, here="papers", status=status,

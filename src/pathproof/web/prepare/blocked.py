@@ -1,5 +1,6 @@
 """Where in the app each thing that blocks the visit is settled."""
 
+import re
 from dataclasses import dataclass
 from typing import Final
 
@@ -16,27 +17,29 @@ _PAGES: Final = {
     "identifiers": "prepare:page",
     "account": "prepare:page",
 }
+_COMMAND: Final = re.compile(r"(?::| \(|; see) ?pathproof [a-z][^.;()]*\)?")
+"""What to type in a terminal, in words that people in the app read too."""
 _LINK_PAGE: Final = "specify:power"
 _MOBILE_PAGE: Final = "survey:page"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Settled:
-    """What is to be done, and the page on which it goes into the job."""
+    """What blocks the visit, what is to be done, and the page on which it goes into the job."""
 
+    text: str
     do: str
     url_name: str
     fragment: str
 
 
 def where_settled(block: Block, names: Names) -> Settled:
-    """What is to be done about a block, with the page for it."""
+    """A block in words for a page, with the page for it."""
     kind = block.id.partition(":")[0]
-    page = _PAGES.get(kind)
-    if page is None:
-        page = _MOBILE_PAGE if kind == "mobile" else _LINK_PAGE
-    here = page == "prepare:page"
-    do = "Take one of the offers into the job." if "pathproof choose" in block.do else block.do
+    page = _PAGES.get(kind, _MOBILE_PAGE if kind == "mobile" else _LINK_PAGE)
     return Settled(
-        do=names.plain(do), url_name=page, fragment=f"#{kind}-{block.about}" if here else ""
+        text=_COMMAND.sub("", names.plain(block.text)),
+        do=_COMMAND.sub("", names.plain(block.do)),
+        url_name=page,
+        fragment=f"#{kind}-{block.about}" if page == "prepare:page" else "",
     )

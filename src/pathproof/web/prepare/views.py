@@ -93,13 +93,7 @@ def _page(
     names = Names(opened.job, opened.assessment)
     return show(
         request, "prepare/page.html", opened, here="prepare", status=status,
-        blocks=[
-            {
-                "text": names.plain(block.text),
-                "settled": where_settled(block, names),
-            }
-            for block in opened.blocks
-        ],
+        blocks=[where_settled(block, names) for block in opened.blocks],
         communicators=list(_rows(opened, refused)),
         **context,
     )  # fmt: skip
