@@ -104,7 +104,7 @@ def _form(request: HttpRequest, job: Job, kind: Thing, thing: str) -> PlaceForm:
     }  # fmt: skip
     return PlaceForm(
         request.POST if request.method == "POST" else None,
-        initial={"height_m": 2.0, **initial},
+        initial={"floor": request.GET.get("floor"), "height_m": 2.0, **initial},
         site=job.site,
         with_height=kind is not Thing.SPOT,
     )

@@ -30,6 +30,7 @@
     const [kind, ...id] = thing.split("/");
     return pattern.replace("KIND", kind).replace("THING", encodeURIComponent(id.join("/")));
   };
+  const idle = () => say(mapOf.value ? "Tap the plan for the value there." : "Choose a map, and a tap says the value there; or choose a thing to place or move.");
   const later = (ms) => new Promise((done) => setTimeout(done, ms));
 
   async function read(url) {
@@ -89,7 +90,7 @@
     layers = [];
     shown = null;
     legend();
-    if (!what) return;
+    if (!what) return idle();
     say("Working out the map\u2026");
     const query = `?map=${encodeURIComponent(what)}`;
     try {
@@ -106,7 +107,7 @@
       const lines = found.lines.map((line) => line.map(([a, b]) => [b, a]));
       if (lines.length) layers.push(L.polyline(lines, { color: "#1a1c20", weight: 2, interactive: false }).addTo(map));
       legend();
-      say("Tap the plan for the value there.");
+      idle();
     } catch (error) {
       say("The map did not come: no answer from the server. Choose it again.");
     }
@@ -156,7 +157,7 @@
       one.mark.setIcon(iconOf(one));
       if (one === chosen) one.mark.dragging.enable(); else one.mark.dragging.disable();
     });
-    if (!chosen) return say("Tap the plan for the value there.");
+    if (!chosen) return idle();
     say(chosen.at ? `${chosen.name}, ${metres(chosen.at)}. Drag it to move it.` : `Tap the place of ${chosen.name}.`);
   }
 
