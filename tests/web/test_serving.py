@@ -11,6 +11,7 @@ import subprocess
 import sys
 import time
 from contextlib import closing
+from pathlib import Path
 
 import pytest
 
@@ -103,6 +104,40 @@ def test_killed_it_leaves_nobody_at_the_port_and_starts_again(tmp_path):
     assert get(server, "/first-account/").status == 200
     assert server.end() == 0
     assert "Traceback" not in server.log.read_text()
+
+
+def _daily(server):
+    """The process that works jobs out anew; known by its yielding to all others."""
+    every = Path("/proc", str(server.process.pid), "task").glob("*/children")
+    pids = {int(pid) for path in every for pid in path.read_text().split()}
+    return [pid for pid in sorted(pids) if os.getpriority(os.PRIO_PROCESS, pid) == 10]
+
+
+def _wait_for(what):
+    for _ in range(300):
+        found = what()
+        if found:
+            return found
+        time.sleep(0.1)
+    raise AssertionError("waited in vain")
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads /proc")
+def test_jobs_are_worked_out_beside_pages_by_a_process_that_is_replaced_when_it_dies(tmp_path):
+    server = Served(tmp_path)
+    server.start()
+    (first,) = _wait_for(lambda: _daily(server))
+    os.kill(first, signal.SIGKILL)
+    server.fill()
+    database = sqlite3.connect(tmp_path / "app" / "pathproof.sqlite3", timeout=20)
+    with closing(database), database:
+        database.execute("UPDATE jobs_storedjob SET saved_at = '2026-01-01 00:00:00'")
+    (second,) = _wait_for(lambda: [pid for pid in _daily(server) if pid != first])
+    with closing(sqlite3.connect(tmp_path / "app" / "pathproof.sqlite3", timeout=20)) as database:
+        count = "SELECT count(*) FROM jobs_standing"
+        _wait_for(lambda: database.execute(count).fetchone() == (2,))
+    assert server.end() == 0
+    assert not Path(f"/proc/{second}").exists()
 
 
 @pytest.mark.skipif(not lan_addresses(), reason="this machine is in no network")
