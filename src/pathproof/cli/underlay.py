@@ -1,14 +1,11 @@
 """`pathproof underlay`: a picture or a page of a PDF under a storey, with its scale."""
 
 import math
-import re
-import unicodedata
 from pathlib import Path
 from shlex import quote
 from typing import Annotated, Any
 
 import typer
-from pydantic import ValidationError
 
 from pathproof.cli._jobs import chosen_floor, open_job
 from pathproof.cli._options import (
@@ -26,18 +23,16 @@ from pathproof.job import (
     Job,
     Site,
     Underlay,
-    explain,
     store_underlay,
     write_atomically,
     write_job,
 )
 from pathproof.job.home import user_library
+from pathproof.job.storeys import SAME_HEIGHT_M, new_storey, with_underlay
 from pathproof.plans.picture import Picture, Scaling, read_picture_apart, scaled, with_ruler
 from pathproof.terms import JobError
 
 Point = tuple[float, float]
-
-_SAME_HEIGHT_M = 0.5
 
 app = command_app()
 
@@ -174,7 +169,7 @@ def underlay(
     )
     under, notes = scaled(picture, scaling)
     store_underlay(job_path, picture.png)
-    saved = write_job(job_path, _with_underlay(job, storey, under), user_library())
+    saved = write_job(job_path, with_underlay(job, storey, under), user_library())
     _show(job_path, saved, storey, under, (*picture.notes, *notes), as_json=as_json)
 
 
@@ -243,39 +238,16 @@ def _made(job: Job, name: str, elevation_m: float, height_m: float) -> Floor:
             raise wrong_use(
                 f"there is a storey of this name already; use --floor {other.id}.", "--new-floor"
             )
-        if abs(other.elevation_m - elevation_m) < _SAME_HEIGHT_M:
+        if abs(other.elevation_m - elevation_m) < SAME_HEIGHT_M:
             raise wrong_use(
                 f"the storey {other.id} ({other.name}) is at {other.elevation_m:g} m already; use "
                 f"--floor {other.id}, or give the height of another.",
                 "--elevation-m",
             )
-    fields = {
-        "id": _id_of(name, {f.id for f in job.site.floors}),
-        "name": name,
-        "elevation_m": elevation_m,
-        "height_m": height_m,
-    }
     try:
-        return Floor.model_validate(fields)
-    except ValidationError as error:
-        raise wrong_use(f"it cannot be made:\n{explain(error, fields)}", "--new-floor") from error
-
-
-def _id_of(name: str, taken: set[str]) -> str:
-    """An id that is made from a name, such as ground_floor."""
-    plain = unicodedata.normalize("NFKD", name.casefold()).encode("ascii", "ignore").decode()
-    slug = re.sub(r"[^a-z0-9]+", "_", plain).strip("_")[:40] or "floor"
-    numbered = (slug if n == 1 else f"{slug}_{n}" for n in range(1, len(taken) + 2))
-    return next(i for i in numbered if i not in taken)
-
-
-def _with_underlay(job: Job, storey: Floor, under: Underlay) -> Job:
-    """The job with the picture under the storey, which is added where it is new."""
-    drawn = storey.model_copy(update={"underlay": under})
-    floors = [drawn if f.id == storey.id else f for f in job.site.floors]
-    if drawn not in floors:
-        floors.append(drawn)
-    return job.model_copy(update={"site": job.site.model_copy(update={"floors": floors})})
+        return new_storey(job.site, name, elevation_m, height_m)
+    except JobError as error:
+        raise wrong_use(str(error), "--new-floor") from error
 
 
 def _next_command(job_path: Path, plan: Path, page: int | None, floor: str | None) -> str:

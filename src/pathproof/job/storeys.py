@@ -11,9 +11,10 @@ from pathproof.job.site import Floor, Site
 from pathproof.job.underlay import Underlay
 from pathproof.terms import JobError
 
-__all__ = ["new_storey", "with_underlay"]
+__all__ = ["SAME_HEIGHT_M", "new_storey", "with_underlay"]
 
-_SAME_HEIGHT_M = 0.5
+SAME_HEIGHT_M = 0.5
+"""Storeys nearer than this are one (house choice, no source). [m]"""
 
 
 def new_storey(site: Site, name: str, elevation_m: float, height_m: float) -> Floor:
@@ -27,7 +28,7 @@ def new_storey(site: Site, name: str, elevation_m: float, height_m: float) -> Fl
     for other in site.floors:
         if other.name.casefold() == name.casefold():
             raise JobError(f"There is a storey {other.name!r} already. Choose that one.")
-        if abs(other.elevation_m - elevation_m) < _SAME_HEIGHT_M:
+        if abs(other.elevation_m - elevation_m) < SAME_HEIGHT_M:
             raise JobError(
                 f"The storey {other.name!r} is at {other.elevation_m:g} m already. Choose that "
                 "one, or give the height of another."
