@@ -135,6 +135,25 @@ def test_the_site_and_its_codes(browser, stored):
     assert now(stored).site.devices == DEMO.site.devices
 
 
+def test_the_codes_of_all_zones_are_one_form(browser, stored):
+    shown = browser.get(url(stored, "codes")).context["form"]
+    typed = {f.html_name: f.value() or "" for f in shown}
+    first, *others = DEMO.site.zones
+    assert typed[f"zones.{first.id}.event"] == first.event
+    got = send(browser, url(stored, "codes"), stored, **{**typed, f"zones.{first.id}.event": "137"})
+    assert got.status_code == 302
+    assert now(stored).site.zones == [first.model_copy(update={"event": "137"}), *others]
+    assert now(stored).site.signal_codes == DEMO.site.signal_codes
+
+
+def test_a_code_that_is_too_long_is_told_beside_its_zone(browser, stored):
+    zone = DEMO.site.zones[2]
+    got = send(browser, url(stored, "codes"), stored, **{f"zones.{zone.id}.event": "1" * 13})
+    assert got.status_code == 422
+    (error,) = got.context["form"][f"zones.{zone.id}.event"].errors
+    assert "12" in error
+
+
 def test_a_time_zone_that_is_none(browser, stored):
     own = {"name": "Name", "time_zone": "Nowhere/Town"}
     got = send(browser, url(stored, "site"), stored, **own)

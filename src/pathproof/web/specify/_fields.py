@@ -29,6 +29,7 @@ _REQUIRED: Final = {"required": "Nothing was given; this has to be filled in."}
 _UNIT_IN_HELP: Final = re.compile(r" \[[^\]]*\]$")
 _ITEM_ID: Final = re.compile(r" \([^()]*\)(?=\.|$)")
 _ITEM_NUMBER: Final = re.compile(r"\[(\d+)\]")
+_ITEM_BY_ID: Final = re.compile(r"\[\d+\] \(([^()]*)\)")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -212,7 +213,8 @@ class PieceForm(forms.Form):
         """
         for line in text.splitlines():
             path, colon, said = line.strip().partition(": ")
-            name = _inside(path, at)
+            by_id = _inside(_ITEM_BY_ID.sub(r".\1", path), at)
+            name = by_id if by_id in self.fields else _inside(path, at)
             if colon and name in self.fields:
                 self.add_error(name, _sentence(said))
             elif not line.endswith(":"):

@@ -267,17 +267,22 @@ def site_shape() -> Shape:
     return Shape(fields=_fields(Site, names))
 
 
-def codes_shape() -> Shape:
-    """Codes for signals other than alarms."""
+def codes_shape(site: Site) -> Shape:
+    """Codes that the centre is to receive: for the alarm of each zone, then for all else."""
+    alarms = {
+        f"zones.{z.id}.event": field_of(
+            Zone, "event", label=f"Alarm of zone {z.number} {z.name}", help_text=""
+        )
+        for z in sorted(site.zones, key=lambda z: z.number)
+    }
     kinds = [k for k in SignalKind if k is not SignalKind.ALARM]
-    return Shape(
-        fields={
-            f"signal_codes.{k}": field_of(
-                Site, f"signal_codes.{k}", label=plain(k).capitalize(), help_text=""
-            )
-            for k in kinds
-        }
-    )
+    others = {
+        f"signal_codes.{k}": field_of(
+            Site, f"signal_codes.{k}", label=plain(k).capitalize(), help_text=""
+        )
+        for k in kinds
+    }
+    return Shape(fields={**alarms, **others})
 
 
 def considered_shape(of: Choosing) -> Shape:

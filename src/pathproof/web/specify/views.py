@@ -62,17 +62,24 @@ def parts(request: HttpRequest, job_id: UUID) -> HttpResponse:
 
 def site(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """The site's own fields."""
-    return _own(request, job_id, site_shape(), "The site", "name, place and currency")
+    job = seen_job(request, job_id)
+    return _own(request, job_id, job, site_shape(), "The site", "name, place and currency")
 
 
 def codes(request: HttpRequest, job_id: UUID) -> HttpResponse:
-    """The codes that the centre is to receive for signals other than alarms."""
-    return _own(request, job_id, codes_shape(), "Codes for the centre", "codes for the centre")
-
-
-def _own(request: HttpRequest, job_id: UUID, shape: Shape, title: str, what: str) -> HttpResponse:
+    """The codes that the centre is to receive, all of them in one form."""
     job = seen_job(request, job_id)
-    content = job.site.model_dump(mode="json", exclude_defaults=True)
+    shape = codes_shape(job.site)
+    return _own(request, job_id, job, shape, "Codes for the centre", "codes for the centre")
+
+
+def _own(
+    request: HttpRequest, job_id: UUID, job: Job, shape: Shape, title: str, what: str
+) -> HttpResponse:
+    content = {
+        **job.site.model_dump(mode="json", exclude_defaults=True),
+        "zones": {z.id: {"event": z.event} for z in job.site.zones},
+    }
     form = PieceForm(shape, content, request.POST or None)
     if request.method == "POST":
         done = saved(
