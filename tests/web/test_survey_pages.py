@@ -1,6 +1,8 @@
 """The survey's pages: plan, list, spots, and the pictures of a storey."""
 
 import io
+from urllib.parse import quote
+from uuid import uuid4
 
 import pytest
 from django.urls import reverse
@@ -8,6 +10,8 @@ from PIL import Image
 
 from pathproof.job import Job
 from pathproof.web.jobs import store
+
+from .specifying import send
 
 PAGES = ["survey:page", "survey:devices", "survey:spots", "survey:import"]
 
@@ -114,3 +118,34 @@ def test_a_spots_page_leads_to_its_readings(stored, technician, as_):
     address = f"{reverse('signals:evidence', args=[stored.pk, 'reading'])}?about={spot}"
     assert address in _got(client, "survey:spots", stored.pk).text
     assert client.get(address).status_code == 200
+
+
+NETWORK = {"mcc_mnc": "001-99", "label": "Net Z", "technologies": "lte"}
+
+
+@pytest.mark.parametrize(
+    ("page", "kind", "form"),
+    [
+        ("storey", "devices", {"name": "Loft", "part": "lark_motion"}),
+        ("spots", "networks", NETWORK),
+    ],
+)
+def test_what_is_added_from_the_survey_leads_back_to_it(page, kind, form, stored, technician, as_):
+    client = as_(technician)
+    args = [stored.pk, _storey(stored)] if page == "storey" else [stored.pk]
+    here = reverse(f"survey:{page}", args=args)
+    address = f"{reverse('specify:add', args=[stored.pk, kind])}?back={quote(here)}"
+    assert address in _got(client, f"survey:{page}", *args).text
+    assert f'name="back" value="{here}"' in client.get(address).text
+    got = send(client, address, stored, back=here, **form)
+    assert got.status_code == 302, got.context["form"].errors
+    assert got.url == here
+    assert store.load(stored.pk).revision == 2
+
+
+def test_an_address_elsewhere_does_not_lead_back(stored, technician, as_):
+    address = reverse("specify:add", args=[stored.pk, "networks"])
+    for back in ("https://example.org/", f"/jobs/{uuid4()}/survey/", "//example.org"):
+        form = {**NETWORK, "mcc_mnc": f"001-9{store.load(stored.pk).revision}", "back": back}
+        got = send(as_(technician), address, stored, **form)
+        assert got.url.startswith(f"/jobs/{stored.pk}/specify/")

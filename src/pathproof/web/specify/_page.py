@@ -33,8 +33,13 @@ def page_url(page: str, job_id: UUID) -> str:
 
 
 def page_after(request: HttpRequest, page: str, job_id: UUID) -> str:
-    """Where to go after a save: back to the page that the form stood on, or to `page`."""
+    """Where to go after a save: back to the page that the form stood on, or to `page`.
+
+    What leads back is the name of one of these pages, or the address of one of the survey.
+    """
     back = request.POST.get("back", request.GET.get("back", ""))
+    if back.startswith(reverse("survey:page", args=[job_id])):
+        return back
     return page_url(back if back in PAGES else page, job_id)
 
 

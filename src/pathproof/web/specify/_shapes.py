@@ -153,10 +153,9 @@ def _between_fields(
 ) -> Iterator[tuple[str, forms.Field]]:
     built = of.constructions()
     labels = {"distance_m": f"Distance to {whom} (m)", "floors": f"Floors on the way to {whom}"}
-    yield (
-        f"{path}.distance_m",
-        field_of(Between, "distance_m", label=labels["distance_m"]),
-    )
+    distance = f"{path}.distance_m"  # its place on the plan says it too
+    help_text = "Leave it empty where it is to hang on the plan." if of.site.floors else ""
+    yield distance, field_of(Device, distance, label=labels["distance_m"], help_text=help_text)
     for i in range(walls):
         which = f"{path}.walls.{i}"
         yield (

@@ -16,7 +16,7 @@ from pathproof.web.jobs.answers import Answer
 from pathproof.web.jobs.store import Change
 from pathproof.web.saving import member, save
 from pathproof.web.specify._listing import ListForm
-from pathproof.web.specify._page import page_url, seen_job, show_page
+from pathproof.web.specify._page import page_after, seen_job, show_page
 
 _NAMES: Final = {"parts": "parts list", "zones": "zone schedule"}
 
@@ -56,7 +56,7 @@ def listed(request: HttpRequest, job_id: UUID) -> HttpResponse:
                 return save(
                     request, job_id, _adding(form.cleaned_data["text"]),
                     what=f"{len(found.devices)} devices added from a list",
-                    then=page_url("parts", job_id),
+                    then=page_after(request, "parts", job_id),
                 )  # fmt: skip
         except (PlanError, JobError) as error:
             form.add_error("text", str(error))
