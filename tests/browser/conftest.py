@@ -111,6 +111,12 @@ def laptop(browser, served, guard):
     yield from _page(browser, served, guard, "laptop")
 
 
+@pytest.fixture
+def phone(browser, served, guard):
+    """A page of the server on a phone only, guarded."""
+    yield from _page(browser, served, guard, "phone")
+
+
 def _page(browser, served, guard, size):
     width, height = SIZES[size]
     context = browser.new_context(

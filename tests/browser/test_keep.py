@@ -1,21 +1,10 @@
 """What is typed outlives a reload, a lost network and a killed server, and is sent once."""
 
-from collections.abc import Iterator
 from datetime import UTC, datetime
+from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import (
-    Browser,
-    BrowserContext,
-    Locator,
-    Page,
-    Route,
-    expect,
-)
-
-from served import Served
-
-from .conftest import PASSWORD
+from playwright.sync_api import Locator, Page, Route, expect
 
 LAST_MOMENT = """
 import sys
@@ -27,24 +16,11 @@ print(store.load("%s").record[-1].at.isoformat())
 
 
 @pytest.fixture
-def phone(served: Served, browser: Browser) -> Iterator[BrowserContext]:
-    context = browser.new_context(base_url=served.url, viewport={"width": 390, "height": 844})
-    sign_in(context.new_page(), "tech")
-    yield context
-    context.close()
-
-
-@pytest.fixture
-def page(phone: BrowserContext) -> Page:
-    return phone.pages[0]
-
-
-def sign_in(page: Page, who: str) -> None:
-    page.goto("/sign-in/")
-    page.locator("[name=username]").fill(who)
-    page.locator("[name=password]").fill(PASSWORD)
-    page.locator("main button").click()
-    page.wait_for_url("**/")
+def page(phone: Page, guard, sign_in) -> Page:
+    """A technician's page, from which network and server are taken away at times."""
+    guard.away = True
+    sign_in(phone, "tech")
+    return phone
 
 
 def typed(page: Page, name: str, devices: str = "") -> None:
@@ -55,6 +31,14 @@ def typed(page: Page, name: str, devices: str = "") -> None:
 
 def send(page: Page) -> None:
     page.get_by_role("button", name="Make the job", exact=True).click()
+
+
+def own_job(page: Page, name: str) -> str:
+    """The address of a new job, that no other test changes."""
+    typed(page, name)
+    send(page)
+    page.wait_for_url("**/jobs/**")
+    return "/".join(urlsplit(page.url).path.split("/")[:3])
 
 
 def jobs_named(page: Page, name: str) -> int:
@@ -115,7 +99,7 @@ def test_the_server_dies_in_the_middle_of_a_form_and_comes_back(served, page):
     assert jobs_named(page, "Another one") == 1
 
 
-def test_an_answer_that_is_lost_makes_no_second_job(phone, page):
+def test_an_answer_that_is_lost_makes_no_second_job(page):
     """The server has it, and the page does not know."""
 
     def lose_answer(route: Route) -> None:
@@ -133,29 +117,29 @@ def test_an_answer_that_is_lost_makes_no_second_job(phone, page):
     assert jobs_named(page, "Answer lost") == 1
 
 
-def test_two_open_pages_send_what_waits_once(phone, page):
+def test_two_open_pages_send_what_waits_once(page):
     typed(page, "Once A")
-    other = phone.new_page()
+    other = page.context.new_page()
     other.goto("/")
-    phone.set_offline(True)
+    page.context.set_offline(True)
     send(page)
     expect(waits(page)).to_contain_text("not sent yet: 1")
     page.locator("[name=name]").fill("Once B")
     send(page)
     expect(waits(other)).to_contain_text("not sent yet: 2")
-    phone.set_offline(False)  # both pages hear of it
+    page.context.set_offline(False)  # both pages hear of it
     for open_page in (page, other):
         expect(waits(open_page)).to_have_count(0, timeout=20_000)
     for name in ("Once A", "Once B"):
         assert jobs_named(page, name) == 1
 
 
-def test_one_that_is_refused_later_stays_with_its_sentence(phone, page):
+def test_one_that_is_refused_later_stays_with_its_sentence(page):
     typed(page, "Refused later", "unicorn, Attic, 5 m")
-    phone.set_offline(True)
+    page.context.set_offline(True)
     send(page)
     expect(waits(page)).to_contain_text("not sent yet: 1")
-    phone.set_offline(False)
+    page.context.set_offline(False)
     expect(waits(page)).to_contain_text("was not taken", timeout=20_000)
     expect(waits(page)).to_contain_text("Line 1")
     page.get_by_role("link", name="Open it again").click()
@@ -167,13 +151,13 @@ def test_one_that_is_refused_later_stays_with_its_sentence(phone, page):
     assert jobs_named(page, "Refused later") == 1
 
 
-def test_nobody_sends_what_another_account_typed(phone, page):
+def test_nobody_sends_what_another_account_typed(page, sign_in):
     typed(page, "Of Tom")
-    phone.set_offline(True)
+    page.context.set_offline(True)
     send(page)
     expect(waits(page)).to_contain_text("not sent yet: 1")
     page.route("**/new/", lambda route: route.abort())
-    phone.set_offline(False)
+    page.context.set_offline(False)
     asked = []
     page.on("dialog", lambda dialog: (asked.append(dialog.message), dialog.accept()))
     page.get_by_role("button", name="Sign out").click()
@@ -208,12 +192,13 @@ def test_a_walk_test_kept_on_the_phone_holds_the_moment_it_was_typed(served, pag
     assert before.replace(microsecond=0) <= typed_at <= after
 
 
-def test_two_browsers_change_the_same_and_both_sides_are_kept(served, browser, page):
+def test_two_browsers_change_the_same_and_both_sides_are_kept(served, browser, page, sign_in):
     office = browser.new_context(base_url=served.url)
     other = office.new_page()
     sign_in(other, "office")
+    job = own_job(page, "Changed by two")
     for open_page in (page, other):
-        open_page.goto(f"/jobs/{served.plain}/specify/site/")
+        open_page.goto(f"{job}/specify/site/")
     for open_page, name in ((page, "Name of the technician"), (other, "Name of the office")):
         open_page.locator("main [name=name]").fill(name)
         open_page.get_by_role("button", name="Save").click()
@@ -229,22 +214,23 @@ def test_two_browsers_change_the_same_and_both_sides_are_kept(served, browser, p
 
 
 def test_a_change_that_met_another_while_it_waited_leads_to_both_sides(
-    served, browser, phone, page
+    served, browser, page, sign_in
 ):
     office = browser.new_context(base_url=served.url)
     other = office.new_page()
     sign_in(other, "office")
+    job = own_job(page, "Changed while it waited")
     for open_page in (page, other):
-        open_page.goto(f"/jobs/{served.plain}/specify/site/")
+        open_page.goto(f"{job}/specify/site/")
     page.locator("main [name=reference]").fill("of the technician")
-    phone.set_offline(True)
+    page.context.set_offline(True)
     page.get_by_role("button", name="Save").click()
     expect(waits(page)).to_contain_text("not sent yet: 1")
     other.locator("main [name=reference]").fill("of the office")
     other.get_by_role("button", name="Save").click()
     other.wait_for_url(lambda url: "/site/" not in url)
     office.close()
-    phone.set_offline(False)
+    page.context.set_offline(False)
     page.get_by_role("link", name="See both sides").click(timeout=20_000)
     expect(page.locator("main")).to_contain_text("of the technician")
     expect(waits(page)).to_have_count(0)
