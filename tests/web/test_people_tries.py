@@ -1,15 +1,18 @@
 """What wrong passwords lead to, and what ends it."""
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
 from axes.models import AccessAttempt
+from django.db import connections
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from pathproof.web.people.forms import NewAccount
 from pathproof.web.people.models import Person
+from pathproof.web.people.tries import MOST_FOR_NAME, MOST_FROM_ADDRESS
 
 PASSWORD = "long enough pw"
 NEW = "kettle lantern orchard"
@@ -103,3 +106,36 @@ def test_a_form_sent_twice_in_one_breath_makes_one_account(technician, office, a
     assert got.status_code == 422
     assert "already" in alert(got.text)
     assert Person.objects.count() == 2
+
+
+def test_one_address_that_tries_many_names_is_kept_out(technician):
+    for n in range(MOST_FROM_ADDRESS):
+        sign_in("wrong", f"name{n}")
+    assert sign_in(PASSWORD).status_code == 429
+    elsewhere = Client(REMOTE_ADDR="192.0.2.7")
+    given = {"username": "tech", "password": PASSWORD}
+    assert elsewhere.post(reverse("people:sign_in"), given).status_code == 302
+
+
+def test_one_name_tried_from_many_addresses_is_kept_out_but_for_this_machine(technician):
+    given = {"username": "tech", "password": "wrong"}
+    for n in range(MOST_FOR_NAME):
+        Client(REMOTE_ADDR=f"192.0.2.{n}").post(reverse("people:sign_in"), given)
+    right = given | {"password": PASSWORD}
+    away = Client(REMOTE_ADDR="198.51.100.1").post(reverse("people:sign_in"), right)
+    assert away.status_code == 429
+    assert sign_in(PASSWORD).status_code == 302
+
+
+@pytest.mark.django_db(transaction=True)
+def test_of_two_first_accounts_at_once_one_is_made():
+    def make(name: str) -> int:
+        try:
+            given = {"name": name, "username": name, "password": NEW}
+            return Client().post(reverse("people:first_account"), given).status_code
+        finally:
+            connections.close_all()
+
+    with ThreadPoolExecutor(4) as threads:
+        assert set(threads.map(make, ["ann", "bob", "cyd", "dan"])) == {302}
+    assert Person.objects.count() == 1

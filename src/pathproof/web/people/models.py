@@ -4,7 +4,7 @@ from typing import ClassVar
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.auth.validators import UnicodeUsernameValidator
-from django.db import models
+from django.db import connections, models
 from django.utils import timezone
 
 
@@ -24,6 +24,16 @@ class People(BaseUserManager["Person"]):
         person.set_password(password)
         person.save(using=self._db)
         return person
+
+    def hold(self) -> None:
+        """Others who want to add accounts wait until the transaction ends.
+
+        SQLite lets one transaction write at a time as it is.
+        """
+        connection = connections[self.db]
+        if connection.vendor == "postgresql":
+            with connection.cursor() as cursor:
+                cursor.execute("LOCK TABLE people_person IN SHARE ROW EXCLUSIVE MODE")
 
 
 class Person(AbstractBaseUser):

@@ -18,6 +18,7 @@ from pathproof.web.people.forms import (
     SignInForm,
 )
 from pathproof.web.people.models import Person, Role
+from pathproof.web.people.tries import too_many
 from pathproof.web.saving import member
 
 _BACKEND = "django.contrib.auth.backends.ModelBackend"
@@ -29,6 +30,12 @@ class SignIn(LoginView):
     template_name = "people/sign_in.html"
     authentication_form = SignInForm
     redirect_authenticated_user = True
+
+    def post(self, request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
+        """Looks at a password, unless too many were wrong."""
+        if too_many(request, request.POST.get("username", "")):
+            return render(request, "people/too_many.html", status=429)
+        return super().post(request, *args, **kwargs)
 
     def get_context_data(self, **kwargs: object) -> dict[str, object]:
         """Whether there is anybody who could sign in, and whether this is the machine itself."""
@@ -46,7 +53,8 @@ def first_account(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
         with transaction.atomic():
-            if Person.objects.select_for_update().exists():  # somebody was quicker
+            Person.objects.hold()
+            if Person.objects.exists():  # somebody was quicker
                 return redirect("people:sign_in")
             person = Person.objects.create_user(
                 given["username"], given["name"], Role.OFFICE, given["password"]
