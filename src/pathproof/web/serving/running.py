@@ -12,14 +12,11 @@ from pathproof.web.serving.certificate import Certificate, kept_certificate
 from pathproof.web.serving.lan import lan_addresses
 from pathproof.web.serving.lock import alone
 from pathproof.web.serving.ready import make_ready
+from pathproof.web.serving.receiving import RECEIVING
 from pathproof.web.serving.setup import set_up
 
 PORT: Final = 8470
 """Where nobody names one; assigned to nothing that usually runs on an office machine."""
-THREADS: Final = 4
-"""Requests answered at a time. One process, since what was worked out is kept in its memory; pages
-wait for the database and for kernels that let others run, and more threads than this only made
-each page slower on 2 cores (benchmarks/bench_app.py)."""
 _EVERYWHERE: Final = "0.0.0.0"
 _HERE: Final = "127.0.0.1"
 
@@ -113,7 +110,7 @@ def _run(port: int, certificate: Certificate | None, started: Callable[[], None]
         port=port,
         interface=Interfaces.WSGI,
         http=HTTPModes.http1,
-        blocking_threads=THREADS,
+        blocking_threads=RECEIVING,
         log_level=LogLevels.warning,
         respawn_failed_workers=True,
         workers_kill_timeout=10,

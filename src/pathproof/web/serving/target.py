@@ -5,9 +5,12 @@ from multiprocessing import parent_process
 from multiprocessing.connection import wait
 from threading import Thread
 
-from pathproof.web.wsgi import application
+from django.conf import settings
 
-__all__ = ["application"]
+from pathproof.web.serving.receiving import Received
+from pathproof.web.wsgi import application as app
+
+application = Received(app, settings.SESSION_COOKIE_NAME)
 
 
 def _end_with_parent() -> None:
