@@ -7,6 +7,7 @@ import pytest
 from pathproof.assess.strip import (
     StripLayout,
     caption,
+    devices_sentence,
     margin_text,
     site_strip_layout,
     strip_layout,
@@ -194,20 +195,37 @@ def test_a_margin_keeps_its_sign_and_is_never_rounded_to_nothing(value, text):
 
 
 @pytest.mark.parametrize(
-    ("heard", "lacking", "word", "text"),
+    ("heard", "lacking", "wired", "word", "text"),
     [
-        (20, 0, Word.PREDICTED, "20 of 20 reach the panel"),
-        (19, 1, Word.LACKING, "19 of 20 reach the panel"),
-        (19, 0, Word.UNDECIDED, "19 of 20 reach the panel"),
+        (20, 0, 0, Word.PREDICTED, "20 predicted of 20"),
+        (19, 1, 0, Word.LACKING, "19 predicted of 20"),
+        (19, 0, 0, Word.UNDECIDED, "19 predicted of 20"),
+        (20, 0, 2, Word.PREDICTED, "18 predicted, 2 wired of 20"),
     ],
 )
-def test_the_sites_strip_counts_devices(heard, lacking, word, text):
-    strip = site_strip_layout(
-        assessment(signal(REPEATED), devices=20, heard=heard, lacking=lacking)
-    )
+def test_the_sites_strip_counts_devices(heard, lacking, wired, word, text):
+    predicted = [signal(REPEATED, f"d{n}") for n in range(heard - wired)]
+    strip = site_strip_layout(assessment(*predicted, devices=20, heard=heard, lacking=lacking))
     assert list(spots(strip).values()) == ["devices", "panel", "network", "centre"]
     radio = strip.segments[0].link
     assert (radio.word, radio.caption) == (word, text)
+
+
+@pytest.mark.parametrize(
+    ("proven", "predicted", "wired", "text"),
+    [
+        (0, 12, 0, "12 of 12 predicted to reach the panel"),
+        (3, 7, 2, "3 of 12 proven to reach the panel, 7 predicted, 2 wired"),
+        (12, 0, 0, "12 of 12 proven to reach the panel"),
+        (0, 0, 4, "4 of 12 wired to the panel"),
+        (0, 0, 0, "0 of 12 reach the panel"),
+    ],
+)
+def test_what_is_only_predicted_is_never_said_to_reach_the_panel(proven, predicted, wired, text):
+    ways = ["radio:r1>panel"] * proven + ["radio:d1>r1"] * predicted
+    signals = [signal(series(way), f"d{n}") for n, way in enumerate(ways)]
+    heard = proven + predicted + wired
+    assert devices_sentence(assessment(*signals, devices=12, heard=heard)) == text
 
 
 def test_a_site_without_devices_is_undecided():

@@ -53,7 +53,7 @@ def test_undecided_where_nothing_lacks(run: Any, job_path: Path, edit: Callable[
 def test_the_word_comes_first_and_the_unproven_before_the_rest(run: Any, job_path: Path) -> None:
     shown = run("assess", job_path, *AS_OF, code=3).stdout
     assert shown.startswith("lacking  Quellrain dairy and shop\n")
-    assert "20 of 21" in shown
+    assert "9 of 21 proven to reach the panel" in shown
     strips = shown[shown.index("\nSignals\n") :]
     assert strips.index("lacking  ") < strips.index("undecided  ")
     assert "Cold store door" in strips[: strips.index("undecided  ")]

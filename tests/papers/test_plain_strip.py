@@ -17,7 +17,7 @@ def test_only_the_devices_have_a_count_and_no_link_has_a_figure():
     links = [*(s.link for s in layout.segments), *layout.hanging]
     assert {x.caption for x in links if x.kind is not LinkKind.RADIO} <= PLAIN
     (devices,) = [x for x in links if x.kind is LinkKind.RADIO]
-    assert devices.caption.endswith("reach the panel")
+    assert devices.caption.endswith(f"of {ASSESSMENT.summary.devices}")
 
 
 def test_words_and_places_are_those_of_the_site_s_strip():

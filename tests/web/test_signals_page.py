@@ -25,7 +25,7 @@ def names(response) -> list[str]:
 def test_the_demo_shows_the_worst_first(stored, technician, as_):
     got = page(as_(technician), stored)
     assert got.status_code == 200
-    assert "20 of 21 reach the panel" in got.text
+    assert "9 of 21 proven to reach the panel, 10 predicted, 1 wired" in got.text
     assert "4 lacking" in got.text
     assert names(got)[0] == "Cold store door"
     assert len(names(got)) == len(DEMO.site.devices) + 2  # the panel's signals travel two ways

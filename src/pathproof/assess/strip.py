@@ -10,6 +10,7 @@ A link's word decides how its line is drawn:
     lacking    thin double line
 """
 
+from collections import Counter
 from collections.abc import Mapping, Set
 from dataclasses import dataclass, replace
 
@@ -23,7 +24,6 @@ from pathproof.assess.types import (
     Path,
     Series,
     Signal,
-    Summary,
     leaves,
 )
 from pathproof.job import PANEL_ID
@@ -38,6 +38,7 @@ DEVICES = "devices"
 
 _MISSING = {Reason.LIMIT: "limit not confirmed", Reason.CALCULATION: "not worked out yet"}
 _NODE_AFTER = {LinkKind.MOBILE: "network", LinkKind.REPORTING: "centre"}
+_WIRED = "wired"
 _Spot = tuple[int, int]  # column, row
 
 
@@ -151,11 +152,38 @@ def caption(link: Link) -> str:
     return margin_text(link.margin)
 
 
-def devices_sentence(summary: Summary) -> str:
-    """How many devices reach the panel, such as "19 of 20 reach the panel"."""
-    if not summary.devices:
+def devices_sentence(assessment: Assessment) -> str:
+    """How many devices reach the panel and how that is known, what is proven first.
+
+    Such as "3 of 20 proven to reach the panel, 16 predicted".
+    """
+    total = assessment.summary.devices
+    if not total:
         return "no devices yet"
-    return f"{summary.devices_heard} of {summary.devices} reach the panel"
+    known = _known_ways(assessment)
+    if not known:
+        return f"0 of {total} reach the panel"
+    (word, count), *others = known.items()
+    how = "wired to" if word == _WIRED else f"{word} to reach"
+    more = "".join(f", {n} {other}" for other, n in others)
+    return f"{count} of {total} {how} the panel{more}"
+
+
+def _devices_caption(assessment: Assessment) -> str:
+    """The same under a line from devices to panel, such as "3 proven, 16 predicted of 20"."""
+    total = assessment.summary.devices
+    known = [f"{n} {word}" for word, n in _known_ways(assessment).items()]
+    if not total or not known:
+        return devices_sentence(assessment)
+    return f"{', '.join(known)} of {total}"
+
+
+def _known_ways(assessment: Assessment) -> dict[str, int]:
+    """How many devices reach the panel by each way of knowing it; those of none left out."""
+    radio = Counter(radio_words(assessment).values())
+    by_air = {str(word): radio[word] for word in (Word.PROVEN, Word.PREDICTED)}
+    wired = assessment.summary.devices_heard - sum(by_air.values())
+    return {word: n for word, n in {**by_air, _WIRED: wired}.items() if n}
 
 
 def _figure(value: float) -> str:
@@ -181,7 +209,8 @@ def _devices_link(assessment: Assessment) -> Link:
         start=DEVICES,
         end=PANEL_ID,
         word=word,
-        why=devices_sentence(summary),
+        why=devices_sentence(assessment),
+        note=_devices_caption(assessment),
     )
 
 

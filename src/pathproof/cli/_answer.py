@@ -133,7 +133,7 @@ def _show_head(screen: Screen, assessment: Assessment) -> None:
         f"{assessment.profile} · {assessment.hash[:8]}"
     )
     screen.line()
-    screen.paragraph(f"{devices_sentence(summary)}.", first="Devices  ")
+    screen.paragraph(f"{devices_sentence(assessment)}.", first="Devices  ")
     if summary.odds_all is not None:
         screen.paragraph(
             f"{odds_text(summary.odds_all)} that all of them work; the target for each one is "

@@ -60,7 +60,7 @@ def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
         opened,
         here="prove",
         site_strip=site_strip_layout(assessment) if rows.all else None,
-        devices=devices_sentence(assessment.summary),
+        devices=devices_sentence(assessment),
         counts=[(w, n) for w in Word if (n := assessment.summary.signals_by_word.get(w, 0))],
         steps=steps(assessment, names),
         first_row=_first_row(rows, assessment),
@@ -159,7 +159,7 @@ def _devices(request: HttpRequest, opened: Answer) -> HttpResponse:
     summary, names = assessment.summary, Names(opened.job, assessment)
     words = radio_words(assessment)
     context: dict[str, Any] = {
-        "said": devices_sentence(summary),
+        "said": devices_sentence(assessment),
         "odds": "" if summary.odds_all is None else odds_text(summary.odds_all),
         "target": odds_text(summary.odds_target),
         "words": [
