@@ -146,6 +146,10 @@ def sign_in() -> Callable[..., None]:
     return signed_in
 
 
+def _focused(field) -> bool:
+    return field.evaluate("field => field === document.activeElement")
+
+
 @dataclass
 class Hands:
     """Works a page as a person does, and counts taps and groups of keystrokes."""
@@ -163,14 +167,22 @@ class Hands:
         self.taps += 1
 
     def type(self, field, text: str) -> None:
-        """A tap into a field and one group of keystrokes: what is typed or pasted into it."""
-        field.click()
+        """One group of keystrokes, typed or pasted, after a tap into the field if it needs one."""
+        if not _focused(field):
+            self.tap(field)
         field.fill(text)
-        self.taps += 1
+        self.groups += 1
+
+    def next(self, field, text: str) -> None:
+        """One group: the key that leads from one field to the next, and what is typed there."""
+        field.page.keyboard.press("Tab")
+        assert _focused(field), field
+        field.fill(text)
         self.groups += 1
 
     def choose(self, field, value: str) -> None:
         """A choice out of a list: a tap that opens it and one that takes."""
+        field.focus()
         field.select_option(value)
         self.taps += 2
 

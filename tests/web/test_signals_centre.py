@@ -62,6 +62,24 @@ def test_the_moment_of_tripping_gives_the_time_it_took(client, stored):
     assert "Shop door: alarm: at the centre after 4 s" in followed(client, got).text
 
 
+def test_trips_are_noted_before_the_list_is_there(client, stored):
+    shown = client.get(reverse("signals:centre", args=[stored.pk])).context["others"]
+    alarms = [s.kind == "alarm" for s, _ in shown]
+    assert alarms == sorted(alarms, reverse=True)  # what is tripped most comes first
+    assert any(alarms) and not all(alarms)
+    noted = {
+        "tripped-signal:shop_door:alarm": "10:15:00",
+        "tripped-signal:office_motion:alarm": "10:17:00",
+    }
+    refused = send(client, stored, text="", do="read", **noted)
+    assert sorted(x for _, x in refused.context["others"] if x) == ["10:15:00", "10:17:00"]
+    read = send(client, stored, text=LIST, do="read", **columns(), **noted)
+    assert "after 4 s" in read.text
+    assert [(s.id, x) for s, x in read.context["others"] if x] == [
+        ("signal:office_motion:alarm", "10:17:00")
+    ]
+
+
 def test_columns_are_remembered_once_told(client, stored, technician):
     odd = f"{DOOR.number:03};2026-11-02 10:15:04;{DOOR.event}\n"
     told = {"column-zone": "1", "column-time": "2", "column-code": "3", "date_order": "iso"}

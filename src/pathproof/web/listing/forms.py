@@ -29,7 +29,11 @@ _LATER = ("", "Not chosen yet")
 class NewJob(forms.Form):
     """A job with no plan: a name, parts, and devices as a list."""
 
-    name = forms.CharField(label="Name of the site", max_length=200)
+    name = forms.CharField(
+        label="Name of the site",
+        max_length=200,
+        widget=forms.TextInput(attrs={"autofocus": True}),
+    )
     reference = forms.CharField(label="Your job number", max_length=200, required=False)
     devices = forms.CharField(
         label="Devices",

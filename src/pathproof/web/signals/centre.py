@@ -1,5 +1,6 @@
 """The centre's list of signals: pasted or as CSV, matched to the site's signals, put on record."""
 
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any, Final
@@ -29,7 +30,7 @@ from pathproof.instruments import (
     with_delays,
 )
 from pathproof.job import Job
-from pathproof.terms import InvalidInputError, JobError, PathproofError
+from pathproof.terms import InvalidInputError, JobError, PathproofError, SignalKind
 from pathproof.web.folder import open_folder, show
 from pathproof.web.saving import member, save
 from pathproof.web.signals.columns import remember, remembered
@@ -136,12 +137,7 @@ class CentreList:
     @property
     def others(self) -> list[tuple[SiteSignal, str]]:
         """Signals that are not in the list, with the moments they were tripped as typed."""
-        there = {x.signal.id for x in self.lines}
-        return [
-            (s, self._typed.get(f"tripped-{s.id}", ""))
-            for s in self._by_id.values()
-            if s.id not in there
-        ][:_MOST_TRIPPED]
+        return _tripped_rows(self._job, self._typed, but={x.signal.id for x in self.lines})
 
     @property
     def column_rows(self) -> list[tuple[str, int | None]]:
@@ -222,16 +218,22 @@ class CentreList:
 def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """The box for the list; then what it was read as; then on record."""
     if request.method != "POST":
+        opened = open_folder(job_id)
+        others = _tripped_rows(opened.job, {})
         return show(
-            request, "signals/centre.html", open_folder(job_id), here="prove", caution=ON_TEST
+            request, "signals/centre.html", opened, here="prove", caution=ON_TEST, others=others
         )
     job = job_seen(request, job_id)
-    given: dict[str, Any] = {"caution": ON_TEST, "text": request.POST.get("text", "")}
+    given: dict[str, Any] = {
+        "caution": ON_TEST,
+        "text": request.POST.get("text", ""),
+        "others": _tripped_rows(job, request.POST),
+    }
     try:
         listed = CentreList(request, job)
         given |= {"listed": listed, "text": listed.text}
         listed.read()
-        given["was_read"] = True
+        given |= {"was_read": True, "others": listed.others}
         if request.POST.get("do") == "save":
             remember(listed.table, listed.columns, member(request))
             return _put_on_record(request, job_id, listed)
@@ -246,6 +248,15 @@ def _put_on_record(request: HttpRequest, job_id: UUID, listed: CentreList) -> Ht
     drafts = event_drafts(lines, by=member(request).name)
     what = f"{len(drafts)} signals from the centre's list"
     return save(request, job_id, adding(drafts), what=what, then=back_to(request, job_id, ""))
+
+
+def _tripped_rows(
+    job: Job, typed: Mapping[str, str], but: Collection[str] = ()
+) -> list[tuple[SiteSignal, str]]:
+    """Signals of the site, alarms first, with the moments they were tripped as typed."""
+    signals = sorted(site_signals(job), key=lambda s: s.kind is not SignalKind.ALARM)
+    rows = [(s, typed.get(f"tripped-{s.id}", "")) for s in signals if s.id not in but]
+    return rows[:_MOST_TRIPPED]
 
 
 def _text(request: HttpRequest) -> str:

@@ -16,7 +16,7 @@
     button.type = "button";
     button.className = "plain now";
     button.textContent = "Now";
-    button.setAttribute("aria-label", "Tripped now");
+    button.setAttribute("aria-label", `${input.labels[0].textContent}: now`);
     button.addEventListener("click", function () {
       input.value = timeIn(input.dataset.now);
       input.dispatchEvent(new Event("input", { bubbles: true }));
