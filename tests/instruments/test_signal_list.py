@@ -94,13 +94,14 @@ def matched(text: str, job: Job | None = None, columns: Columns = ALL) -> Matche
 def seen(
     text: str, job: Job | None = None, columns: Columns = ALL, day: date | None = None
 ) -> tuple[SeenSignal, ...]:
-    found = read_signals(table_of(text), columns, (job or make_job()).site, day=day)
+    found = read_signals(table_of(text), columns, (job or make_job()).site, now=NOW, day=day)
     assert not found.unread
     return found.signals
 
 
 def unread(text: str, columns: Columns = ALL, day: date | None = None) -> list[str]:
-    return [x.why for x in read_signals(table_of(text), columns, make_job().site, day=day).unread]
+    found = read_signals(table_of(text), columns, make_job().site, now=NOW, day=day)
+    return [x.why for x in found.unread]
 
 
 # Tables
@@ -250,7 +251,7 @@ def test_columns_that_make_no_sense(remembered: dict[str, object], said: str) ->
 )
 def test_a_list_needs_time_and_code(columns: Columns, said: str) -> None:
     with pytest.raises(InvalidInputError, match=said):
-        read_signals(table_of(LIST), columns, make_job().site)
+        read_signals(table_of(LIST), columns, make_job().site, now=NOW)
 
 
 # Lines
@@ -314,6 +315,29 @@ def test_a_line_that_cannot_be_read_is_said(line: str, said: str) -> None:
     assert said in why
 
 
+def test_what_is_still_to_come_is_not_read() -> None:
+    columns = Columns(time=1, code=2, date_order=DateOrder.DAY_FIRST)
+    text = "25.11.2026 10:15;134\n31.12.2027 21:05;301\n"
+    now = datetime(2026, 11, 25, 9, 15, tzinfo=UTC)  # 10:15 in Vienna
+
+    found = read_signals(table_of(text), columns, make_job().site, now=now)
+    assert [s.line for s in found.signals] == [1]
+    assert "2027-12-31 21:05 is still to come" in found.unread[0].why
+
+
+@pytest.mark.parametrize(
+    ("dates", "order"),
+    [
+        (["25.11.2026", "25.13.2026", "24.11.2026"], DateOrder.DAY_FIRST),
+        (["11/25/2026", "13/25/2026", "11/24/2026"], DateOrder.MONTH_FIRST),
+    ],
+)
+def test_one_bad_line_does_not_turn_the_order_of_dates(dates: list[str], order: DateOrder) -> None:
+    text = "Date;Time;Code\n" + "".join(f"{day};10:15:00;134\n" for day in dates)
+
+    assert guess_columns(table_of(text), make_job().site).date_order is order
+
+
 def test_a_date_in_the_other_order_is_asked_for() -> None:
     columns = Columns(time=1, code=2, date_order=DateOrder.ISO)
 
@@ -338,7 +362,7 @@ def test_lines_of_other_accounts_are_not_this_sites() -> None:
     columns = Columns(time=1, code=2, account=3, date_order=DateOrder.DAY_FIRST)
     text = "25.11.2026 10:15;134;4a\n25.11.2026 10:16;134;04B0\n25.11.2026 10:17;134;\n"
 
-    found = read_signals(table_of(text), columns, site)
+    found = read_signals(table_of(text), columns, site, now=NOW)
 
     assert [s.line for s in found.signals] == [1, 3]
     assert "account '04B0' is not this site's, which is 004A" in found.unread[0].why
@@ -561,7 +585,7 @@ def test_the_list_in_the_docs_is_read() -> None:
 
     job = make_job()
     columns = guess_columns(table, job.site)
-    found = match_signals(read_signals(table, columns, job.site).signals, job)
+    found = match_signals(read_signals(table, columns, job.site, now=NOW).signals, job)
 
     assert [x.signal.about for x in found.matched] == ["front_door", "churn_room"]
 
@@ -597,7 +621,7 @@ def test_random_text_raises_only_our_errors(text: str) -> None:
     try:
         table = table_of(text)
         columns = guess_columns(table, job.site)
-        found = read_signals(table, columns, job.site, day=date(2026, 11, 25))
+        found = read_signals(table, columns, job.site, now=NOW, day=date(2026, 11, 25))
     except PathproofError:
         return
     lines = match_signals(found.signals, job)

@@ -80,6 +80,23 @@ def test_trips_are_noted_before_the_list_is_there(client, stored):
     ]
 
 
+def test_a_line_that_is_still_to_come_does_not_go_on_record(client, stored):
+    text = LIST + f"31.12.2099 21:05:00\t{DOOR.event}\t{DOOR.number:03}\t01\n"
+    got = send(client, stored, text=text, do="read", **columns())
+    assert [x.line.seen.line for x in got.context["listed"].rows] == [2]
+    assert "2099-12-31 21:05 is still to come" in " ".join(
+        x.why for x in got.context["listed"].unread
+    )
+    send(client, stored, text=text, do="save", **columns(), **{"take-2": "on", "take-4": "on"})
+    assert len(record(stored)) == len(DEMO.record) + 1
+
+
+def test_why_nothing_was_read_is_in_sight(client, stored):
+    text = "Time;Event;Point\nyesterday;130;1\n"
+    got = send(client, stored, text=text, do="read", **columns(**{"column-partition": ""}))
+    assert "<details open><summary>1 line not read" in got.text
+
+
 def test_columns_are_remembered_once_told(client, stored, technician):
     odd = f"{DOOR.number:03};2026-11-02 10:15:04;{DOOR.event}\n"
     told = {"column-zone": "1", "column-time": "2", "column-code": "3", "date_order": "iso"}

@@ -100,7 +100,8 @@ def guess_columns(table: SignalTable, site: Site) -> Columns:
 
     Notes
     -----
-    Dates that could be read either way are taken as day first, in the United States as month first.
+    Dates are taken in the order in which most of them are dates; where both are as good, as day
+    first, in the United States as month first.
     """
     columns = [[row.cell(n) for row in table.body] for n in range(1, table.width + 1)]
     found = _by_content_of_times(columns)
@@ -182,9 +183,9 @@ def _order_of(cells: list[str], site: Site) -> DateOrder:
     dates = [parts for parts in map(date_parts, cells) if parts is not None]
     if all(first > 31 for first, _, _ in dates):
         return DateOrder.ISO
-    if any(second > 12 for _, second, _ in dates):
-        return DateOrder.MONTH_FIRST
-    if any(first > 12 for first, _, _ in dates):
-        return DateOrder.DAY_FIRST
-    by_country = site.country in _MONTH_FIRST_COUNTRIES
-    return DateOrder.MONTH_FIRST if by_country else DateOrder.DAY_FIRST
+    day_first = sum(first <= 31 and second <= 12 for first, second, _ in dates)
+    month_first = sum(first <= 12 and second <= 31 for first, second, _ in dates)
+    if day_first == month_first:
+        by_country = site.country in _MONTH_FIRST_COUNTRIES
+        return DateOrder.MONTH_FIRST if by_country else DateOrder.DAY_FIRST
+    return DateOrder.DAY_FIRST if day_first > month_first else DateOrder.MONTH_FIRST

@@ -1,7 +1,7 @@
 """Signals as the lines of a monitoring centre's list show them."""
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
@@ -13,6 +13,8 @@ from pathproof.protocol.modem import shown
 from pathproof.terms import InvalidInputError
 
 _LARGEST: Final = {"zone": 9999, "partition": 99}
+_CLOCKS_DIFFER: Final = timedelta(minutes=10)
+"""A centre's clock that is this much ahead is taken for right."""
 _LONGEST: Final = {"code": 12, "reference": 2000}
 
 
@@ -55,7 +57,7 @@ class SignalList:
 
 
 def read_signals(
-    table: SignalTable, columns: Columns, site: Site, *, day: date | None = None
+    table: SignalTable, columns: Columns, site: Site, *, now: datetime, day: date | None = None
 ) -> SignalList:
     """The signals in a centre's list, and the lines that could not be read.
 
@@ -67,6 +69,8 @@ def read_signals(
         Which column holds what; time and code have to be there.
     site : Site
         Whose time zone the list keeps, and whose account. Lines of other accounts are not read.
+    now : datetime
+        With offset; lines that are later than clocks differ are not read.
     day : date, optional
         Of which day the list is, where its lines tell a time only.
 
@@ -79,7 +83,9 @@ def read_signals(
     signals, unread = [], []
     for row in table.body:
         try:
-            signals.append(_seen(row, columns, site, day))
+            seen = _seen(row, columns, site, day)
+            _check_past(seen.at, now)
+            signals.append(seen)
         except InvalidInputError as error:
             unread.append(UnreadLine(line=row.line, raw=row.raw, why=f"Line {row.line}: {error}."))
     return SignalList(signals=tuple(signals), unread=tuple(unread))
@@ -114,6 +120,14 @@ def _seen(row: TableRow, columns: Columns, site: Site, day: date | None) -> Seen
         text=row.cell(columns.text),
         raw=row.raw,
     )
+
+
+def _check_past(at: datetime, now: datetime) -> None:
+    if at > now + _CLOCKS_DIFFER:
+        raise InvalidInputError(
+            f"{at:%Y-%m-%d %H:%M} is still to come, and the record holds what happened. Check in "
+            "which order dates are written, and the clock of the list"
+        )
 
 
 def _check_account(account: str, site: Site) -> None:

@@ -81,7 +81,7 @@ class CentreList:
             A column that is needed is not said, or a time is none.
         """
         self.signals: SignalList = read_signals(
-            self.table, self.columns, self._job.site, day=self._day()
+            self.table, self.columns, self._job.site, now=timezone.now(), day=self._day()
         )
         self._by_id = {s.id: s for s in site_signals(self._job)}
         found = match_signals(self.signals.signals, self._job)
