@@ -32,6 +32,8 @@ PATHS_AND_TEXTS: list[tuple[str, Any, str]] = [
     ("site.zones[1].kind", "silent", "given \"silent\"; allowed: 'entry_exit', 'immediate', "),
     ("site.country", "Austria", 'given "Austria"; allowed: two capital letters, such as AT'),
     ("site.time_zone", "Mars/Olympus", "allowed: a time zone by its IANA name, such as Europe/"),
+    ("site.time_zone", "localtime", "allowed: a time zone by its IANA name, such as Europe/"),
+    ("site.time_zone", "posix/Europe/Vienna", "allowed: a time zone by its IANA name, such as"),
     ("site.networks[0].mcc_mnc", "00101", "allowed: country and network code, such as 001-01"),
     ("site.networks[0].bands[1]", "band 8", "allowed: a 3GPP band number, such as 20, B20 or n78"),
     ("site.battery.fitted_on", "27.2.2026", "allowed: a date, such as 2026-05-04"),
@@ -47,6 +49,9 @@ PATHS_AND_TEXTS: list[tuple[str, Any, str]] = [
     ("record[0].at", "2026-03-02T09:12:30", "allowed: a moment with its offset, such as 2026-"),
     ("record[0].at", "yesterday", "allowed: a moment with its offset, such as 2026-05-04T10:00"),
     ("record[0].at", 1772439150, "allowed: a moment with its offset, such as 2026-05-04T10:00"),
+    ("record[0].at", "1989-12-31T23:59:59Z", "allowed: a moment of the years 1990 to 2099"),
+    ("record[0].at", "0001-01-01T00:00:00+23:59", "allowed: a moment of the years 1990 to 2099"),
+    ("record[0].at", "2100-01-01T00:00:00Z", "allowed: a moment of the years 1990 to 2099"),
     ("record[4]", None, "given null; allowed: an object in braces { }"),
     ("record[2].kind", "wlak", "given 'wlak'; allowed: 'reading', 'level', 'walk', "),
     ("record[10].values.media_type", "image/gif", "allowed: 'image/jpeg', 'image/png' or 'image/"),
@@ -58,6 +63,8 @@ PATHS_AND_TEXTS: list[tuple[str, Any, str]] = [
     ("embedded.profile.limits.standby_h.value", "12", "allowed: a number, without quotes"),
     ("hash", "abc", 'given "abc"; allowed: 64 digits 0 to 9 and a to f'),
     ("revision", -1, "given -1; allowed: greater than or equal to 0"),
+    ("revision", 2**31 - 1, "allowed: less than or equal to 2000000000"),
+    ("revision", 2**63, "allowed: less than or equal to 2000000000"),
 ]
 
 

@@ -3,7 +3,7 @@
 import json
 import types
 from collections.abc import Callable
-from datetime import date, timedelta, timezone
+from datetime import date, datetime, timedelta, timezone
 from enum import Enum
 from pathlib import Path
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
@@ -108,7 +108,7 @@ def _texts(limits: tuple[Any, ...]) -> Drawn:
     if pattern is not None:
         return st.from_regex(pattern.rstrip("$") + r"\Z", fullmatch=True)
     return st.text(
-        st.characters(codec="utf-8"),
+        st.characters(codec="utf-8", exclude_characters="\0"),
         min_size=_limit(limits, "min_length", 0),
         max_size=min(12, _limit(limits, "max_length", 12)),
     )
@@ -120,13 +120,15 @@ def _whole(limits: tuple[Any, ...]) -> Drawn:
 
 OFFSETS = st.integers(-14 * 60, 14 * 60).map(lambda m: timezone(timedelta(minutes=m)))
 
+THEIR_TIME = [datetime.fromisoformat(day) for day in ("1990-01-01", "2099-12-31")]
+
 PLAIN: dict[Any, Callable[[tuple[Any, ...]], Drawn]] = {
     float: _floats,
     int: _whole,
     str: _texts,
     bool: lambda _: st.booleans(),
     date: lambda _: st.dates(),
-    AwareDatetime: lambda _: st.datetimes(timezones=OFFSETS),
+    AwareDatetime: lambda _: st.datetimes(*THEIR_TIME, timezones=OFFSETS),
 }
 
 # Models whose fields depend on each other

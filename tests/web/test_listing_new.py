@@ -8,10 +8,12 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.urls import reverse
 
 from pathproof.job import dump_job, shipped
+from pathproof.job.site import named_zone
 from pathproof.job.starting import detectors_for, usual
 from pathproof.web.jobs import store
 from pathproof.web.jobs.models import StoredJob
 from pathproof.web.listing import forms
+from pathproof.web.listing.making import zone_of_this_machine
 
 from .conftest import DEMO
 
@@ -40,6 +42,13 @@ def given(**changed: str) -> dict[str, str]:
         "key": str(uuid4()),
         **changed,
     }
+
+
+@pytest.mark.parametrize("name", ["localtime", "posix/Europe/Vienna", ":posixrules"])
+def test_the_zone_offered_is_one_that_is_the_same_everywhere(name, monkeypatch):
+    monkeypatch.setenv("TZ", name)
+    offered = zone_of_this_machine()
+    assert named_zone(offered).key == offered
 
 
 def test_a_name_is_enough(technician, as_):

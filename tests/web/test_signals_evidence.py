@@ -56,6 +56,8 @@ def test_a_walk_test_that_proves_nothing_says_why(client, stored):
         ({"about": "nobody"}, "nobody"),
         ({"when": "2999-01-01T10:00"}, "is still to come"),
         ({"when": "noon"}, "is no moment"),
+        ({"when": "0001-01-01T00:00+14:00"}, "is of the year 1; allowed: from 1990 on"),
+        ({"when": "9999-12-31T23:59:59-23:59"}, "is still to come"),
     ],
 )
 def test_what_is_wrong_is_said_and_nothing_is_lost(wrong, sentence, client, stored):
@@ -107,10 +109,21 @@ def test_what_waited_on_the_phone_keeps_its_moment(client, stored):
     assert abs(record(stored)[-1].at - typed) < timedelta(seconds=1)
 
 
-@pytest.mark.parametrize("at", ["2999-01-01T10:00:00Z", "rubbish", "2026-01-01T10:00:00"])
+@pytest.mark.parametrize(
+    "at",
+    [
+        "2999-01-01T10:00:00Z",
+        "rubbish",
+        "2026-01-01T10:00:00",
+        "1970-01-01T00:00:05Z",
+        "0001-01-01T00:00:00+23:59",
+        "9999-12-31T23:59:59-23:59",
+    ],
+)
 def test_a_phone_whose_clock_is_wrong_loses_nothing(at, client, stored):
     put(client, stored, "walk", **WALK, at=at)
     assert abs(record(stored)[-1].at - timezone.now()) < timedelta(minutes=1)
+    assert client.get(reverse("signals:record", args=[stored.pk])).status_code == 200
 
 
 def test_a_time_told_is_of_the_sites_clocks(client, stored):

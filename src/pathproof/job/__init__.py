@@ -4,7 +4,7 @@
 """
 
 from pathproof.job._disk import write_atomically
-from pathproof.job._model import PANEL_ID, Source
+from pathproof.job._model import MOMENT_YEARS, PANEL_ID, Source
 from pathproof.job._problems import explain
 from pathproof.job.catalogue import (
     AntennaPart,
@@ -59,6 +59,7 @@ from pathproof.job.site import (
 from pathproof.job.underlay import Underlay, read_underlay, store_underlay, underlay_path
 
 __all__ = [
+    "MOMENT_YEARS",
     "PANEL_ID",
     "AntennaPart",
     "BatteryPart",

@@ -5,14 +5,29 @@ under a field is its description in the JSON Schema.
 """
 
 from collections.abc import Mapping
-from typing import Annotated
+from datetime import date, datetime
+from typing import Annotated, Final
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    AfterValidator,
+    AwareDatetime,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+)
 
 from pathproof.terms import Evidence, Quantity
 
 PANEL_ID = "panel"
 """The id by which links and record entries speak of the panel."""
+
+FIRST_DAY: Final = date(1990, 1, 1)
+"""Earliest day that calendars of a job are about."""
+AFTER_LAST_DAY: Final = date(2100, 1, 1)
+"""The day after the latest one."""
+MOMENT_YEARS: Final = range(FIRST_DAY.year, AFTER_LAST_DAY.year)
+"""Years of moments. Near the ends of the calendar, no other zone's clock can show one."""
 
 SMALLEST_M = 0.002
 """Anything lower or shorter would vanish in the grid of 1/1024 m that paths are traced in."""
@@ -67,6 +82,17 @@ MccMnc = Annotated[
 """Mobile country and network code."""
 Band = Annotated[str, like(r"^[Bn]?[0-9]{1,3}$", "a 3GPP band number, such as 20, B20 or n78")]
 Sha256 = Annotated[str, like(r"^[0-9a-f]{64}$", "64 digits 0 to 9 and a to f")]
+
+
+def _of_its_time(moment: datetime) -> datetime:
+    """The moment, unless the clock it was read from was wrong by generations."""
+    if moment.year not in MOMENT_YEARS:
+        raise ValueError(f"a moment of the years {MOMENT_YEARS[0]} to {MOMENT_YEARS[-1]}")
+    return moment
+
+
+Moment = Annotated[AwareDatetime, AfterValidator(_of_its_time)]
+"""A moment with its offset."""
 
 Coordinate = Annotated[float, Field(ge=-512.0, le=512.0)]
 """Metres from the site's own origin; within 512 m so that geometry stays exact."""

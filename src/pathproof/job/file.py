@@ -28,6 +28,9 @@ FORMAT_VERSION = 1
 MAX_BYTES = 64 * 2**20
 """Larger files are not job files; the largest sensible one has a few MB."""
 
+LAST_REVISION = 2_000_000_000
+"""No job is saved so often; stores keep the number in 32 bits."""
+
 
 @dataclass(frozen=True)
 class _AsRead:
@@ -45,7 +48,7 @@ class Job(Model):
     """Always pathproof-job."""
     format_version: Literal[1] = 1
     """Version of the format."""
-    revision: Annotated[int, Field(ge=0)] = 0
+    revision: Annotated[int, Field(ge=0, le=LAST_REVISION)] = 0
     """Counts saves."""
     hash: Sha256 | None = None
     """SHA-256 of the content as saved; none before the first save."""

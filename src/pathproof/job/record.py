@@ -6,9 +6,9 @@ an entry speaks and holds the fingerprint of the parts of the site it was true f
 
 from datetime import date
 from itertools import pairwise
-from typing import Annotated, Literal, Self
+from typing import Annotated, Final, Literal, Self
 
-from pydantic import AwareDatetime, Field, StringConstraints, model_validator
+from pydantic import Field, StringConstraints, model_validator
 
 from pathproof.job._model import (
     PANEL_ID,
@@ -17,6 +17,7 @@ from pathproof.job._model import (
     Label,
     MccMnc,
     Model,
+    Moment,
     NotNegative,
     Positive,
     Sha256,
@@ -29,6 +30,7 @@ from pathproof.terms import EventMeans, Quantity, SignalKind, Technology
 
 Volts = Annotated[float, Field(ge=0.0, le=60.0)]
 Amperes = Annotated[float, Field(ge=0.0, le=100.0)]
+_A_YEAR_S: Final = 366 * 86_400.0
 Fingerprint = Annotated[str, like(r"^[0-9a-f]{16}$", "16 digits 0 to 9 and a to f")]
 
 
@@ -79,7 +81,7 @@ class Conditions(Model):
 class Sample(Model):
     """What was read a while after the first reading of a watch."""
 
-    after_s: Positive
+    after_s: Annotated[float, Field(gt=0.0, le=_A_YEAR_S)]
     """Time since the entry's own moment. [s]"""
     levels: list[Level]
     """What was read; empty when the instrument knew nothing."""
@@ -271,7 +273,7 @@ class _Entry(Model):
     """Stable name of the entry."""
     about: list[Id] = []
     """What it is about: devices, panel, repeaters, spots, communicators."""
-    at: AwareDatetime
+    at: Moment
     """When, with offset."""
     by: Label
     """Who."""

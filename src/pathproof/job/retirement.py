@@ -8,11 +8,20 @@ embeds those that it is about.
 from calendar import monthrange
 from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
-from typing import Annotated, Final, Self
+from typing import Annotated, Self
 
 from pydantic import Field, model_validator
 
-from pathproof.job._model import Id, Label, Model, Source, Text, like
+from pathproof.job._model import (
+    AFTER_LAST_DAY,
+    FIRST_DAY,
+    Id,
+    Label,
+    Model,
+    Source,
+    Text,
+    like,
+)
 from pathproof.job._problems import Problems
 from pathproof.terms import Technology
 
@@ -25,9 +34,6 @@ Networks = Annotated[
     ),
 ]
 """A mobile network, or all of a country code."""
-
-_FIRST: Final = date(1990, 1, 1)
-_LAST: Final = date(2100, 1, 1)
 
 
 def network_key(network: str, technology: Technology) -> str:
@@ -56,11 +62,11 @@ class Retirement(Model):
     """Or: communicator part whose service ends."""
     centre: Label | None = None
     """Or: monitoring centre whose platform ends, as communicators name it."""
-    ends_on: Annotated[date, Field(ge=_FIRST, lt=_LAST)] | None = None
+    ends_on: Annotated[date, Field(ge=FIRST_DAY, lt=AFTER_LAST_DAY)] | None = None
     """First day without it."""
-    ends_from: Annotated[date, Field(ge=_FIRST, lt=_LAST)] | None = None
+    ends_from: Annotated[date, Field(ge=FIRST_DAY, lt=AFTER_LAST_DAY)] | None = None
     """Or: earliest such day; alone it means "not before"."""
-    ends_by: Annotated[date, Field(ge=_FIRST, lt=_LAST)] | None = None
+    ends_by: Annotated[date, Field(ge=FIRST_DAY, lt=AFTER_LAST_DAY)] | None = None
     """Or: latest such day; alone it means "at the latest"."""
     announced: bool = False
     """Or: its end is announced without a date."""

@@ -4,6 +4,7 @@ Lengths are metres, x to the right, y up, one origin for all floors. Ids are sta
 from zone numbers.
 """
 
+import re
 from datetime import date
 from typing import Annotated, Final, Self
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -51,6 +52,25 @@ _PAST_THE_END_M = 0.01
 
 UNKNOWN_FLOOR: Final = "unknown_floor"
 """Construction of the library that stands in for a floor whose build-up nobody said."""
+
+_OF_A_MACHINE: Final = re.compile(r"localtime$|posixrules$|posix/|right/", re.IGNORECASE)
+"""Names beside the IANA's: what they stand for differs by machine, or counts leap seconds."""
+
+
+def named_zone(name: str) -> ZoneInfo:
+    """The time zone of an IANA name, which is the same on every machine.
+
+    Raises
+    ------
+    ValueError
+        There is none of that name.
+    """
+    try:
+        if _OF_A_MACHINE.match(name):
+            raise ZoneInfoNotFoundError(name)
+        return ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError) as error:
+        raise ValueError("a time zone by its IANA name, such as Europe/Vienna or UTC") from error
 
 
 class Slab(Model):
@@ -536,13 +556,7 @@ class Site(Model):
     @field_validator("time_zone")
     @classmethod
     def _known_time_zone(cls, value: str) -> str:
-        try:
-            ZoneInfo(value)
-        except (ZoneInfoNotFoundError, ValueError, OSError) as error:
-            raise ValueError(
-                "a time zone by its IANA name, such as Europe/Vienna or UTC"
-            ) from error
-        return value
+        return named_zone(value).key
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:

@@ -5,9 +5,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
-from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from pathproof.job import Job, Library
+from pathproof.job.site import named_zone
 from pathproof.job.starting import Chosen, detectors_for, new_site
 from pathproof.plans.listed import ListedDevices, put_listed, read_device_list
 from pathproof.simulate import build_demo
@@ -73,8 +73,8 @@ def zone_of_this_machine() -> str:
     _, _, linked = str(Path("/etc/localtime").resolve()).partition("zoneinfo/")
     for name in (named, linked):
         try:
-            return ZoneInfo(name).key
-        except (ZoneInfoNotFoundError, ValueError, OSError):
+            return named_zone(name).key
+        except ValueError:
             continue
     return "UTC"
 

@@ -4,6 +4,7 @@ from datetime import datetime, time, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
+from pathproof.job import MOMENT_YEARS
 from pathproof.terms import InvalidInputError
 
 _CLOCKS_DIFFER: Final = timedelta(minutes=10)
@@ -31,16 +32,20 @@ def moment_of(text: str, time_zone: str, now: datetime) -> datetime:
             f"{given:%Y-%m-%d %H:%M} is still to come, and the record holds what happened. Give "
             "when it happened, or leave it empty for now."
         )
+    if given.year not in MOMENT_YEARS:
+        raise InvalidInputError(
+            f"{text!r} is of the year {given.year}; allowed: from {MOMENT_YEARS[0]} on."
+        )
     return min(moment, now).astimezone(zone)
 
 
 def typed_moment(text: str, now: datetime) -> datetime | None:
-    """The moment that a page kept with what was typed, up to now; none where it is no moment."""
+    """The moment that a page kept with what was typed, up to now; none where it makes no sense."""
     try:
         given = datetime.fromisoformat(text.strip().replace("Z", "+00:00"))
     except ValueError:
         return None
-    return None if given.tzinfo is None else min(given, now)
+    return None if given.tzinfo is None or given.year not in MOMENT_YEARS else min(given, now)
 
 
 def time_of(text: str, day: datetime) -> datetime:
