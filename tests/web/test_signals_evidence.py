@@ -69,6 +69,13 @@ def test_what_is_wrong_is_said_and_nothing_is_lost(wrong, sentence, client, stor
     assert record(stored) == before
 
 
+def test_a_revision_of_endless_digits_is_none(client, stored):
+    head = {"based_on": "1" * 4301, "key": str(uuid4())}
+    got = client.post(reverse("signals:evidence", args=[stored.pk, "note"]), {**head, "text": "x"})
+    assert got.status_code == 422
+    assert "does not say which revision" in got.text
+
+
 def test_what_was_refused_waits_for_its_page(client, stored, monkeypatch):
     monkeypatch.setattr(answers, "WAIT_S", 0.0)
     got = put(client, stored, "walk", **{**WALK, "received": "9", "text": "typed by hand"})

@@ -36,7 +36,7 @@ def test_one_submit_is_one_entry_a_row(client, stored):
     assert "1 of 5 messages did not come through" in text
 
 
-@pytest.mark.parametrize("received", ["6", "five", "-1", "4.5"])
+@pytest.mark.parametrize("received", ["6", "five", "-1", "4.5", "9" * 4301])
 def test_a_wrong_row_is_said_beside_it_and_nothing_is_saved(received, client, stored):
     rows = {"received-shop_glass": "5", "received-keypad": received}
     got = post(client, stored, "signals:walks", **ALL, **rows)

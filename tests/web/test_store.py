@@ -108,6 +108,24 @@ def test_changes_of_one_device_are_both_kept(stored, technician, office):
     assert contest.pieces[f"devices/{FIRST}"]["name"] == "Mine"
 
 
+def test_a_change_with_a_long_name_fits_its_row_when_kept_beside(stored, technician, office):
+    """PostgreSQL refuses what is longer than its column; SQLite does not look."""
+    base = stored.revision
+    store.save(stored.pk, renaming(FIRST, "Theirs"), based_on=base, by=technician, what="x")
+    what = f"walk test of {', '.join(d.name for d in DEMO.site.devices)}"
+    kept = store.save(stored.pk, renaming(FIRST, "Mine"), based_on=base, by=office, what=what)
+    contest = Contest.objects.get(pk=kept.contest)
+    assert len(what) > len(contest.what) > 0
+    contest.full_clean(exclude=["settled_at", "settled_by", "settled_how", "why"])
+
+
+@pytest.mark.parametrize("revision", [2**31 - 1, 2**63, 1_000_000_001])
+def test_a_job_that_would_run_out_of_revisions_does_not_come_in(plain_job, technician, revision):
+    endless = plain_job.model_copy(update={"revision": revision})
+    with pytest.raises(JobError, match="Take its revision out"):
+        store.add_job(endless, by=technician, what="imported")
+
+
 @pytest.mark.parametrize(("mine", "name"), [(True, "Mine"), (False, "Theirs")])
 def test_somebody_chooses_between_the_two(stored, technician, office, mine, name):
     base = stored.revision

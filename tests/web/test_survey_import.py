@@ -144,6 +144,12 @@ def test_what_was_sent_for_another_job_is_not_there(empty, stored, technician, a
     assert client.get(reverse("survey:sheet", args=[stored.pk, token])).status_code == 404
 
 
+@pytest.mark.parametrize("token", ["a" * 300, "0" * 31, "about.json"])
+def test_what_no_plan_was_ever_kept_under_is_not_there(token, empty, technician, as_):
+    there = f"/jobs/{empty.pk}/survey/import/{token}/"
+    assert as_(technician).get(there).status_code in (302, 404)
+
+
 def test_names_of_files_stay_inside_their_folder(empty, technician, as_):
     file = _png()
     file._name = "../../../escape.png"  # as a hostile client would send it

@@ -2,6 +2,7 @@
 
 import hashlib
 import json
+import re
 from typing import Final
 from uuid import UUID, uuid4
 
@@ -36,7 +37,7 @@ def based_on(request: HttpRequest) -> int:
         The form does not say.
     """
     given = request.POST.get("based_on", "")
-    if not (given.isascii() and given.isdigit()):
+    if not re.fullmatch("[0-9]{1,10}", given):
         raise JobError("The form does not say which revision it was made on. Open the page again.")
     return int(given)
 

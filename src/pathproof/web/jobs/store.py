@@ -18,7 +18,7 @@ from pydantic import TypeAdapter
 
 from pathproof.job import Embedded, Entry, Job, content_hash, dump_job, embed, parse_job
 from pathproof.job.adding import renumbered
-from pathproof.job.file import FORMAT, FORMAT_VERSION
+from pathproof.job.file import FORMAT, FORMAT_VERSION, LAST_REVISION
 from pathproof.job.home import user_library
 from pathproof.job.pieces import Pieces, clashing, difference, with_pieces
 from pathproof.terms import JobError
@@ -38,6 +38,8 @@ T = TypeVar("T")
 
 Change = Callable[[Job], Job]
 LONGEST_WHAT: Final = 200
+_HIGHEST_BROUGHT: Final = LAST_REVISION // 2
+"""A job that comes at a revision above this might run out of numbers."""
 _LOADED: Final[Recent[tuple[UUID, int, str], Job]] = Recent(most=64)
 """Jobs read lately, by revision and hash: after a restore, a number may stand for another job."""
 _RECORD: Final[TypeAdapter[list[Entry]]] = TypeAdapter(list[Entry])
@@ -94,6 +96,11 @@ def add_job(job: Job, *, by: Person, what: str, typed: Typed | None = None) -> S
     sent_before = _made_before(by, typed)
     if sent_before is not None:
         return sent_before
+    if job.revision > _HIGHEST_BROUGHT:
+        raise JobError(
+            f"The job says that it was saved {job.revision} times; allowed: up to "
+            f"{_HIGHEST_BROUGHT}. Take its revision out of the file, and it counts anew."
+        )
     sound = _checked(job)
     as_it_came = job.hash is not None and not job.changed_outside
     stored = StoredJob(revision=job.revision if as_it_came else job.revision + 1)
@@ -342,7 +349,7 @@ def _keep_beside(
         kept={"record": added, "embedded": embedded},
         why=why,
         by=by.name,
-        what=what,
+        what=what[:LONGEST_WHAT],
     )
 
 

@@ -1,5 +1,6 @@
 """Walk tests of many devices in one table, each an entry of its own."""
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -74,7 +75,7 @@ class WalksForm(EvidenceForm):
 
     def _draft_of(self, row: WalkRow, by: str) -> Draft:
         due = self.cleaned_data["due"]
-        if not (row.received.isascii() and row.received.isdigit()) or int(row.received) > due:
+        if not re.fullmatch("[0-9]{1,5}", row.received) or int(row.received) > due:
             raise InvalidInputError(
                 f"Received was given as {row.received!r}; allowed: a whole number from 0 to the "
                 f"{due} that were due."

@@ -5,6 +5,7 @@ with it. What nobody accepts is thrown away after a day.
 """
 
 import json
+import re
 import secrets
 import shutil
 import time
@@ -40,6 +41,7 @@ SUFFIXES: Final = {
 """Which reader a file goes to; whether it is such a file, the reader finds out."""
 
 _ABOUT: Final = "about.json"
+_TOKEN: Final = re.compile(r"[0-9a-f]{32}")
 _PLANS: Final[Recent[tuple[str, str], PlanImport]] = Recent(most=4)
 _PICTURES: Final[Recent[tuple[str, int | None], Picture]] = Recent(most=2)
 
@@ -82,6 +84,8 @@ def start_import(job_id: UUID, files: Sequence[UploadedFile]) -> str:
 
 def upload_of(job_id: UUID, token: str) -> Upload | None:
     """What was sent for a job under that name; none where it is gone or of another job."""
+    if not _TOKEN.fullmatch(token):
+        return None
     folder = _folder() / token
     try:
         about: dict[str, Any] = json.loads((folder / _ABOUT).read_text())
