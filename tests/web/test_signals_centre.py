@@ -107,6 +107,11 @@ def test_columns_are_remembered_once_told(client, stored, technician):
     assert "Shop door: alarm" in send(client, stored, text=later, do="read").text
 
 
+def test_a_column_of_endless_digits_is_no_column(client, stored):
+    told = {"column-time": "9" * 4301, "date_order": "iso"}
+    assert send(client, stored, text=LIST, do="read", **told).status_code == 422
+
+
 def test_what_is_on_record_is_not_added_again(client, stored):
     fields = {**columns(), "ticks": "1", "take-2": "on"}
     send(client, stored, text=LIST, do="save", **fields)

@@ -1,5 +1,6 @@
 """The centre's list of signals: pasted or as CSV, matched to the site's signals, put on record."""
 
+import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
@@ -179,7 +180,7 @@ class CentreList:
         if not self.told:
             return remembered(self.table) or guess_columns(self.table, self._job.site)
         said = {n: self._typed.get(f"column-{n}", "") for n in _COLUMNS}
-        numbers = {n: int(x) for n, x in said.items() if x.isascii() and x.isdigit()}
+        numbers = {n: int(x) for n, x in said.items() if re.fullmatch("[0-9]{1,5}", x)}
         return Columns.from_dict({**numbers, "date_order": self._typed.get("date_order", "iso")})
 
     def _day(self) -> date | None:
