@@ -124,3 +124,18 @@ def test_a_margin_is_said_without_a_save(stored, technician, as_):
     panel = as_(technician).get(_url(stored, "heard", "panel", "panel"), _fields(stored))
     assert "Heard worst" in panel.json()["said"]
     assert store.load(stored.pk).revision == 1
+
+
+def test_a_save_beside_that_of_others_is_said_when_the_page_is_opened_anew(
+    stored, technician, office, as_
+):
+    job = store.load(stored.pk)
+    site = job.site.model_copy(update={"reference": "R-7"})
+    store.save(stored.pk, lambda seen: seen.model_copy(update={"site": site}), based_on=1,
+               by=office, what="reference")  # fmt: skip
+    spot, client = job.site.spots[0], as_(technician)
+    url = _url(stored, kind="spot", thing=spot.id)
+    done = client.post(url, _fields(stored, confirmed="1"), **JSON).json()
+    assert (done["revision"], done["alone"]) == (3, False)
+    answers.answer(stored.pk, wait=True)
+    assert done["said"] in client.get(reverse("survey:spots", args=[stored.pk])).text

@@ -30,7 +30,7 @@ def map_sentences(found: FloorMap, site: Site) -> Iterator[str]:
     yield f"Best {best}, worst {worst}."
     if found.required is not None:
         met = int((values >= found.required).sum())
-        yield f"{met} of {values.size} cells of {found.cell_m:g} m meet the requirement."
+        yield f"{met} of {values.size} cells of {found.cell_m:.2g} m meet the requirement."
     names = {d.id: d.name for d in site.devices}
     if found.held_down_by:
         shares = [f"{names[i]} ({100 * share:.0f} %)" for i, share in found.held_down_by]

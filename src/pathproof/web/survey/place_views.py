@@ -51,13 +51,12 @@ def place(request: HttpRequest, job_id: UUID, kind: str, thing: str) -> HttpResp
         there = reverse("survey:storey", args=[job_id, form.place.floor])
         return HttpResponseRedirect(there)
     heard = _heard(job_id, job_at(job_id, outcome.revision), which, thing, form)
+    said = " ".join(x for x in (said, heard) if x)
+    alone = outcome.revision == based_on(request) + 1 or outcome.again
+    if not alone:  # the page is opened anew, and says it then
+        messages.success(request, said)
     return JsonResponse(
-        {
-            "revision": outcome.revision,
-            "alone": outcome.revision == based_on(request) + 1 or outcome.again,
-            "key": str(new_key()),
-            "said": " ".join(x for x in (said, heard) if x),
-        }
+        {"revision": outcome.revision, "alone": alone, "key": str(new_key()), "said": said}
     )
 
 

@@ -17,6 +17,8 @@
   box.hidden = false;
   document.getElementById("pick").hidden = false;
   document.querySelector(".plan-said").hidden = false;
+  const wanted = (box.clientWidth * (high - low)) / (right - left);
+  box.style.height = `${Math.min(0.72 * window.innerHeight, Math.max(360, wanted))}px`;
   const map = L.map(box, { crs: L.CRS.Simple, zoomSnap: 0.25, minZoom: -1, maxZoom: 8, attributionControl: false });
   map.fitBounds([[low, left], [high, right]]);
   map.createPane("cells").style.zIndex = 250;
@@ -105,7 +107,8 @@
       const cells = box.dataset.cells.replace(/map-\d+/, `map-${revision}`) + query;
       layers.push(L.imageOverlay(cells, area, { className: "cells", pane: "cells" }).addTo(map));
       const lines = found.lines.map((line) => line.map(([a, b]) => [b, a]));
-      if (lines.length) layers.push(L.polyline(lines, { color: "#1a1c20", weight: 2, interactive: false }).addTo(map));
+      const ink = [{ color: "#fff", weight: 6 }, { color: "#1a1c20", weight: 2 }];
+      if (lines.length) ink.forEach((style) => layers.push(L.polyline(lines, { ...style, interactive: false }).addTo(map)));
       legend();
       idle();
     } catch (error) {
@@ -119,21 +122,71 @@
     const group = document.createElement("optgroup");
     group.label = part.dataset.group;
     part.querySelectorAll("[data-thing]").forEach((row) => {
-      const { thing, kind, name, height, key: label } = row.dataset;
-      things.set(thing, { thing, kind, name, height, key: label, row, mark: null, at: null });
-      group.append(new Option(kind === "panel" ? name : `${label} ${name}`, thing));
+      const { thing, kind, name, height, x, y, key: short } = row.dataset;
+      things.set(thing, { thing, kind, name, height, x, y, key: short, mark: null, at: null });
+      group.append(new Option(kind === "panel" ? name : `${short} ${name}`, thing));
     });
     if (group.children.length) pick.append(group);
   });
   let last = null;
   let asking = false;
   let asked = null;
+  let chosen = null;
+  let passed = new Set();
+
+  const FINGER_PX = 22;
+  const LABEL_PX = [26, 22];
+  const CLOSEST_ZOOM = 6;
+  const placed = () => [...things.values()].filter((one) => one.mark);
+  const nameOf = (one) => (one.kind === "panel" ? one.name : `${one.key} ${one.name}`);
 
   function iconOf(one) {
     const label = document.createElement("b");
     label.textContent = one.kind === "panel" ? "P" : one.key;
-    const css = `mark ${one.kind}${pick.value === one.thing ? " chosen" : ""}`;
-    return L.divIcon({ className: css, html: label, iconSize: [44, 44] });
+    return L.divIcon({ className: `mark ${one.kind}`, html: label, iconSize: [44, 44] });
+  }
+
+  // Where labels would cover each other, one keeps its own and the others are dots, until zoomed.
+  function label() {
+    const rank = (one) => (one === chosen ? 0 : 1) + (one.kind === "panel" ? 0 : 2);
+    const labelled = [];
+    placed().sort((a, b) => rank(a) - rank(b)).forEach((one) => {
+      const here = map.project(one.at);
+      const covered = labelled.some((x) => Math.abs(x.x - here.x) < LABEL_PX[0] && Math.abs(x.y - here.y) < LABEL_PX[1]);
+      if (!covered) labelled.push(here);
+      one.mark.getElement().classList.toggle("dot", covered);
+      one.mark.getElement().classList.toggle("chosen", one === chosen);
+      one.mark.setZIndexOffset(one === chosen ? 20000 : covered ? 0 : 10000);
+    });
+  }
+
+  // The things under a finger, nearest first.
+  function underFinger(where) {
+    const far = (one) => map.latLngToContainerPoint(one.at).distanceTo(where);
+    return placed().filter((one) => far(one) <= FINGER_PX).sort((a, b) => far(a) - far(b));
+  }
+
+  // A tap takes the nearest thing, the next tap there the next one, so that each can be had.
+  function tapped(event) {
+    const where = map.mouseEventToContainerPoint(event.originalEvent);
+    if (chosen && !chosen.at) return at(map.containerPointToLatLng(where));
+    const near = underFinger(where);
+    if (!near.includes(chosen)) passed = new Set();
+    const next = near.find((one) => one !== chosen && !passed.has(one));
+    if (!next) passed = new Set();
+    const taken = next || near.find((one) => one !== chosen) || chosen;
+    if (!taken) return undefined;
+    passed.add(taken);
+    pick.value = taken.thing;
+    return choose(near.length > 1 ? ` Of ${near.length} things here; tap again for the next.` : "");
+  }
+
+  // From the list to the mark, as near as it takes to tell it from the others.
+  function lead() {
+    if (!chosen || !chosen.at) return;
+    const apart = placed().filter((one) => one !== chosen).map((one) => map.distance(one.at, chosen.at));
+    const wanted = Math.log2(2 * FINGER_PX / Math.min(...apart));
+    map.setView(chosen.at, Math.max(map.getZoom(), Math.min(wanted, CLOSEST_ZOOM)));
   }
 
   function put(one, at) {
@@ -142,23 +195,21 @@
       one.mark.setLatLng(at);
       return;
     }
-    const label = `${one.kind === "panel" ? "" : `${one.key} `}${one.name}`;
-    one.mark = L.marker(at, { icon: iconOf(one), title: label, alt: label, keyboard: true });
+    one.mark = L.marker(at, { icon: iconOf(one), title: nameOf(one), alt: nameOf(one), keyboard: false });
     one.mark.addTo(map);
-    one.mark.on("click", () => { pick.value = one.thing; choose(); });
+    one.mark.on("click", tapped);
     one.mark.on("drag", () => ask(one, one.mark.getLatLng()));
     one.mark.on("dragend", () => move(one, one.mark.getLatLng()));
   }
 
-  function choose() {
-    const chosen = things.get(pick.value);
-    things.forEach((one) => {
-      if (!one.mark) return;
-      one.mark.setIcon(iconOf(one));
-      if (one === chosen) one.mark.dragging.enable(); else one.mark.dragging.disable();
-    });
+  function choose(more = "") {
+    if (chosen && chosen.mark) chosen.mark.dragging.disable();
+    chosen = things.get(pick.value) || null;
+    if (chosen && chosen.mark) chosen.mark.dragging.enable();
+    label();
     if (!chosen) return idle();
-    say(chosen.at ? `${chosen.name}, ${metres(chosen.at)}. Drag it to move it.` : `Tap the place of ${chosen.name}.`);
+    const keys = window.matchMedia("(hover: hover)").matches ? ", or bring its new place to the middle with the arrows and press Enter" : "";
+    return say(chosen.at ? `${nameOf(chosen)}, ${metres(chosen.at)}. Drag it to move it${keys}.${more}` : `Tap the place of ${nameOf(chosen)}.`);
   }
 
   function fieldsOf(one, at) {
@@ -227,14 +278,32 @@
     last = before && !back ? { one, at: before } : null;
     undo.hidden = !last;
     say(found.said);
+    relist();
     if (mapOf.value) {
       await showMap();
       say(found.said);
     }
   }
 
+  // What stands in words around the plan, as it is after a move.
+  async function relist() {
+    try {
+      const answer = await read(location.pathname);
+      if (!answer.ok) return;
+      const fresh = new DOMParser().parseFromString(await answer.text(), "text/html");
+      const open = document.querySelector("#things details")?.open;
+      [".title-block", ".stages", "#things"].forEach((css) => {
+        const [old, now] = [document.querySelector(css), fresh.querySelector(css)];
+        if (old && now) old.replaceWith(document.adoptNode(now));
+      });
+      const details = document.querySelector("#things details");
+      if (details && open !== undefined) details.open = open;
+    } catch (error) {
+      // the place is saved; the list is right again when the page is opened anew
+    }
+  }
+
   function at(place) {
-    const chosen = things.get(pick.value);
     if (chosen && !chosen.at) return move(chosen, place);
     const value = valueAt(place);
     say(`${metres(place)}${value ? `: ${value}` : ""}.`);
@@ -244,14 +313,15 @@
   }
 
   things.forEach((one) => {
-    const { x, y } = one.row.dataset;
-    if (x !== undefined) put(one, L.latLng(Number(y), Number(x)));
+    if (one.x !== undefined) put(one, L.latLng(Number(one.y), Number(one.x)));
   });
   map.on("click", (event) => at(event.latlng));
   box.addEventListener("keydown", (event) => {
-    if (event.key === "Enter" && event.target === box) at(map.getCenter());
+    if (event.key !== "Enter" || event.target !== box) return;
+    if (chosen) move(chosen, map.getCenter()); else at(map.getCenter());
   });
-  pick.addEventListener("change", choose);
+  pick.addEventListener("change", () => { choose(); lead(); });
+  map.on("zoomend", label);
   mapOf.addEventListener("change", showMap);
   undo.addEventListener("click", () => { if (last) move(last.one, last.at, { back: true }); });
   choose();
