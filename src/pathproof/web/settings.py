@@ -35,6 +35,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "pathproof.web.middleware.kept_forms",
+    "pathproof.web.faults.faults_on_top",
     "pathproof.web.middleware.AccessMiddleware",
     "axes.middleware.AxesMiddleware",
 ]

@@ -467,4 +467,5 @@
   window.addEventListener("storage", show);
   setInterval(() => waiting().length && flush(false), AGAIN_MS);
   started();
+  document.getElementById("refused")?.focus();
 })();
