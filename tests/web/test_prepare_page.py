@@ -9,14 +9,14 @@ from django.utils import timezone
 from stdnum import luhn
 
 from pathproof.assess.account_states import states_reached
-from pathproof.assess.blocking import Block
 from pathproof.assess.context import Context
+from pathproof.job import shipped
+from pathproof.job.starting import usual
 from pathproof.papers.activation_sheet import grouped
-from pathproof.papers.names import Names
 from pathproof.terms import AccountState
 from pathproof.web.jobs import answers, store
 from pathproof.web.jobs.models import Contest, StoredJob
-from pathproof.web.prepare.blocked import where_settled
+from pathproof.web.listing.making import from_list
 
 from .conftest import DEMO
 from .specifying import now, send, text_of
@@ -62,30 +62,34 @@ def test_the_page_says_what_blocks_the_visit(browser, plain_job, technician):
     assert "Choose a communicator" in words
 
 
+def test_a_new_job_is_led_to_card_networks_and_antenna(browser, technician):
+    given = {"name": "Mill", **vars(usual(shipped())), "devices": "motion, Hall, 6 m, nothing"}
+    stored = store.add_job(from_list(given, shipped()).job, by=technician, what="made")
+    got = browser.get(url(stored, "page"))
+    (block,) = [b for b in got.context["blocks"] if b["ways"]]
+    assert "which card (SIM) it has" in block["do"]
+    assert [w.words for w in block["ways"]] == [
+        "Say which card it has",
+        "Add the networks of the site",
+        "Add a spot for its antenna",
+        "Say where its antenna is",
+        "Record what was read there",
+    ]
+    assert f'id="{block["ways"][0].url.partition("#")[2]}"' in got.content.decode()
+    assert all(browser.get(w.url.partition("#")[0]).status_code == 200 for w in block["ways"])
+    words = text_of(got)
+    assert "Nothing is on record of card and account yet." in words
+    assert "Networks that the card may use" not in words
+    state = got.context["communicators"][0]["state"]
+    assert state.initial["state"] is AccountState.ORDERED
+
+
 def test_every_block_of_a_job_leads_to_a_page(browser, plain_job, technician):
     stored = store.add_job(plain_job, by=technician, what="made")
     blocks = browser.get(url(stored, "page")).context["blocks"]
     assert len(blocks) == len(answers.answer(stored.pk, wait=True).blocks)
     for block in blocks:
-        assert reverse(block.url_name, args=[stored.pk])
-
-
-@pytest.mark.parametrize(
-    ("do", "shown"),
-    [
-        ("Take one of them into the job: pathproof choose JOB --take 1.",
-         "Take one of them into the job."),
-        ("Look each one up in your own copy and confirm it: pathproof profile confirm.",
-         "Look each one up in your own copy and confirm it."),
-        ("Ask about it (pathproof retirements shows what is known).", "Ask about it."),
-        ("Have the card activated, and note the state.",
-         "Have the card activated, and note the state."),
-    ],
-)  # fmt: skip
-def test_pages_do_not_say_what_to_type_in_a_terminal(stored, do, shown):
-    names = Names(DEMO, answers.answer(stored.pk, wait=True).assessment)
-    block = Block(id="limits", about="site", text="It is open.", do=do)
-    assert where_settled(block, names).do == shown
+        assert reverse(block["url_name"], args=[stored.pk])
 
 
 def test_numbers_are_taken_as_printed(browser, stored):

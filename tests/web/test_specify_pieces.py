@@ -63,7 +63,7 @@ def test_what_cannot_be_removed_says_who_needs_it(browser, stored):
     got = send(browser, url(stored, "edit", "zones", zone.id), stored, remove="yes")
     assert got.status_code == 422
     assert "cannot be removed" in text_of(got)
-    assert device.id in text_of(got)
+    assert device.name in text_of(got)
     assert zone in now(stored).site.zones
 
 

@@ -1,5 +1,6 @@
 """Papers: a plain dataclass for each, built from a job and its assessment, and its template."""
 
+from pathproof.papers._text import with_dates
 from pathproof.papers.activation_sheet import ActivationSheet, activation_sheet
 from pathproof.papers.design_assessment import DesignAssessment, build, coverage_maps
 from pathproof.papers.map_drawing import raster_png
@@ -21,5 +22,6 @@ __all__ = [
     "parts_list",
     "raster_png",
     "render",
+    "with_dates",
     "zone_schedule",
 ]

@@ -5,7 +5,7 @@ from typing import Any
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.urls import reverse
 
 from pathproof.terms import Word
@@ -13,6 +13,7 @@ from pathproof.web.history.waiting import waiting
 from pathproof.web.jobs.answers import Answer, answer
 from pathproof.web.jobs.models import StoredJob
 from pathproof.web.saving import new_key
+from pathproof.web.saying import Saying
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,8 +44,7 @@ def show(
     **context: Any,
 ) -> HttpResponse:
     """A page of the job's folder; `here` is the stage it belongs to, as in `stages`."""
-    return render(
-        request,
+    page = render_to_string(
         template,
         {
             "answer": opened,
@@ -58,8 +58,16 @@ def show(
             "waiting": waiting(opened.stored.pk),
             **context,
         },
-        status=status,
+        request,
     )
+    return HttpResponse(Saying(opened).page(page), status=status)
+
+
+def show_part(
+    request: HttpRequest, template: str, opened: Answer, context: dict[str, Any]
+) -> HttpResponse:
+    """A part of such a page, in the same words."""
+    return HttpResponse(Saying(opened).page(render_to_string(template, context, request)))
 
 
 def stages(opened: Answer, here: str) -> list[Stage]:

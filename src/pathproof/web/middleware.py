@@ -12,6 +12,7 @@ from django.urls import reverse
 from pathproof.terms import PathproofError
 from pathproof.web.access import ACCESS, Who, allowed
 from pathproof.web.people.models import Person
+from pathproof.web.saying import Saying
 from pathproof.web.works import StillWorkingError
 
 CONTENT_POLICY: Final = "; ".join(
@@ -93,7 +94,9 @@ class AccessMiddleware:
         if isinstance(error, StillWorkingError):
             return render(request, "working.html", {"progress": error.progress}, status=202)
         if isinstance(error, PathproofError):
-            return render(request, "errors/refused.html", {"why": str(error)}, status=422)
+            return render(
+                request, "errors/refused.html", {"why": Saying().sentence(str(error))}, status=422
+            )
         return None
 
 

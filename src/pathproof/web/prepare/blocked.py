@@ -1,6 +1,5 @@
 """Where in the app each thing that blocks the visit is settled."""
 
-import re
 from dataclasses import dataclass
 from typing import Final
 
@@ -17,8 +16,6 @@ _PAGES: Final = {
     "identifiers": "prepare:page",
     "account": "prepare:page",
 }
-_COMMAND: Final = re.compile(r"(?::| \(|; see) ?pathproof [a-z][^.;()]*\)?")
-"""What to type in a terminal, in words that people in the app read too."""
 _LINK_PAGE: Final = "specify:power"
 _MOBILE_PAGE: Final = "survey:page"
 
@@ -38,8 +35,8 @@ def where_settled(block: Block, names: Names) -> Settled:
     kind = block.id.partition(":")[0]
     page = _PAGES.get(kind, _MOBILE_PAGE if kind == "mobile" else _LINK_PAGE)
     return Settled(
-        text=_COMMAND.sub("", names.plain(block.text)),
-        do=_COMMAND.sub("", names.plain(block.do)),
+        text=names.plain(block.text),
+        do=names.plain(block.do),
         url_name=page,
         fragment=f"#{kind}-{block.about}" if page == "prepare:page" else "",
     )

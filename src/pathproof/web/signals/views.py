@@ -7,7 +7,6 @@ from uuid import UUID
 
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -30,7 +29,7 @@ from pathproof.papers.names import Names
 from pathproof.papers.next_steps import steps
 from pathproof.papers.record_list import RecordRows, oldest_first
 from pathproof.terms import LinkKind, PathproofError, Word
-from pathproof.web.folder import open_folder, show
+from pathproof.web.folder import open_folder, show, show_part
 from pathproof.web.jobs.answers import Answer
 from pathproof.web.saving import member, new_key, save
 from pathproof.web.signals.evidence import EvidenceForm, called
@@ -107,7 +106,7 @@ def link(request: HttpRequest, job_id: UUID, link_id: str) -> HttpResponse:
         "accept": new_form("override", opened.job, link=found.id),
     }
     if _is_part(request):
-        return render(request, "signals/_link.html", _head(request, opened) | context)
+        return show_part(request, "signals/_link.html", opened, _head(request, opened) | context)
     return show(request, "signals/link.html", opened, here="prove", alone=True, **context)
 
 
@@ -149,7 +148,7 @@ def evidence(request: HttpRequest, job_id: UUID, kind: str) -> HttpResponse:
         "heading": heading(form, opened.job.site),
     }
     if _is_part(request):
-        return render(request, "signals/_form.html", _head(request, opened) | context)
+        return show_part(request, "signals/_form.html", opened, _head(request, opened) | context)
     return show(request, "signals/evidence.html", opened, here="prove", **context)
 
 
@@ -168,7 +167,7 @@ def _devices(request: HttpRequest, opened: Answer) -> HttpResponse:
         ],
     }
     if _is_part(request):
-        return render(request, "signals/_devices.html", _head(request, opened) | context)
+        return show_part(request, "signals/_devices.html", opened, _head(request, opened) | context)
     return show(request, "signals/devices.html", opened, here="prove", **context)
 
 
@@ -186,7 +185,7 @@ def _put_on_record(request: HttpRequest, job_id: UUID, kind: str) -> HttpRespons
                 then=back_to(request, job_id, _row_of(form)),
             )
         except PathproofError as error:
-            form.add_error(form.where, str(error))
+            form.refuse(str(error))
     return refused(request, job_id, "signals/evidence.html", form=form, kind=kind)
 
 

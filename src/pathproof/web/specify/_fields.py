@@ -218,7 +218,7 @@ class PieceForm(forms.Form):
             if colon and name in self.fields:
                 self.add_error(name, _sentence(said))
             elif not line.endswith(":"):
-                self.add_error(None, _sentence(f"{name}: {said}" if colon and name else line))
+                self.add_error(None, _sentence(line))
 
 
 def plain(word: str) -> str:

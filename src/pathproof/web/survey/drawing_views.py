@@ -1,8 +1,5 @@
-"""Pictures of a storey: its walls, what lies under them, and its map; kept by the browser."""
+"""Pictures of a storey: its walls, what lies under them, and its map; kept by no browser."""
 
-from collections.abc import Callable
-from functools import wraps
-from typing import Any, Final
 from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
@@ -14,29 +11,13 @@ from pathproof.papers.margin_steps import tint
 from pathproof.papers.plan_svg import plan_svg, underlay_ink
 from pathproof.terms import CalcError, JobError, PlanError
 from pathproof.web.jobs.models import Picture
+from pathproof.web.saying import Saying
 from pathproof.web.survey._maps import map_data, storey_map
 from pathproof.web.survey._page import job_at, storey_of
 from pathproof.web.survey.views import map_asked
 
-View = Callable[..., HttpResponse]
-_KEPT: Final = "private, max-age=86400"
-
-
-def _kept(view: View) -> View:
-    """What the view gives is kept by the browser that asked, where it succeeded."""
-
-    @wraps(view)
-    def keeping(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        response = view(request, *args, **kwargs)
-        if response.status_code == 200:
-            response["Cache-Control"] = _KEPT
-        return response
-
-    return keeping
-
 
 @require_GET
-@_kept
 def plan(request: HttpRequest, job_id: UUID, floor: str, revision: int) -> HttpResponse:
     """The walls of a storey as SVG."""
     job = job_at(job_id, revision)
@@ -45,7 +26,6 @@ def plan(request: HttpRequest, job_id: UUID, floor: str, revision: int) -> HttpR
 
 
 @require_GET
-@_kept
 def picture(request: HttpRequest, job_id: UUID, floor: str, revision: int) -> HttpResponse:
     """The picture under a storey as faint ink."""
     job = job_at(job_id, revision)
@@ -63,7 +43,6 @@ def picture(request: HttpRequest, job_id: UUID, floor: str, revision: int) -> Ht
 
 
 @require_GET
-@_kept
 def map_png(request: HttpRequest, job_id: UUID, floor: str, revision: int) -> HttpResponse:
     """The cells of a map, one pixel each."""
     try:
@@ -74,14 +53,14 @@ def map_png(request: HttpRequest, job_id: UUID, floor: str, revision: int) -> Ht
 
 
 @require_GET
-@_kept
 def map_json(request: HttpRequest, job_id: UUID, floor: str, revision: int) -> HttpResponse:
     """The values of a map, its legend and what is to be known of it; or why there is none."""
     try:
         found = _map(request, job_id, floor, revision)
     except (JobError, CalcError) as error:
-        return JsonResponse({"said": [str(error)]}, status=422)
+        return JsonResponse({"said": [Saying().sentence(str(error))]}, status=422)
     data = map_data(found, job_at(job_id, revision).site)
+    data["said"] = [Saying().sentence(said) for said in data["said"]]
     return JsonResponse({**data, "tints": [tint(i) for i in range(len(data["steps"]))]})
 
 

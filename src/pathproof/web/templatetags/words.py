@@ -16,14 +16,13 @@ from pathproof.assess.strip import caption as caption_of
 from pathproof.job import Site
 from pathproof.papers.working import SourceBook, work_rows
 from pathproof.terms import Word
+from pathproof.web.saying import word_of
 
 register = template.Library()
 
 _LONGEST_CAPTION: Final = 44
 """Longer ones would make a strip too high on a phone; they stand under it as notes. [characters]"""
 _DEEPEST: Final = 4
-_AS_WRITTEN: Final = {"24h": "24 h", "gsm": "GSM", "umts": "UMTS", "lte": "LTE", "lte_m": "LTE-M",
-                      "nb_iot": "NB-IoT", "nr": "NR"}  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,8 +133,7 @@ def caption(link: Link) -> str:
 @register.filter
 def word(value: object) -> str:
     """A word of the vocabulary as people read it."""
-    text = str(value)
-    return _AS_WRITTEN.get(text, text.replace("_", " "))
+    return word_of(value)
 
 
 @register.filter
