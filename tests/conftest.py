@@ -7,6 +7,9 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+# Looking for examples in it would read the settings a second time, with a folder of their own.
+collect_ignore = ["web_settings.py"]
+
 FIELD_TESTS = Path(__file__).parent / "field"
 FIELD_REQUIRED = os.environ.get("PATHPROOF_FIELD_REQUIRED") == "1"
 BROWSER_TESTS = Path(__file__).parent / "browser"
