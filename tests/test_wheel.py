@@ -23,5 +23,12 @@ def test_wheel_ships_every_file_of_the_package(tmp_path: Path) -> None:
         for path in (ROOT / "src" / "pathproof").rglob("*")
         if path.is_file() and path.suffix not in MADE_BY_PYTHON
     }
-    assert PurePosixPath("pathproof/py.typed") in shipped
     assert shipped == package
+    for needed in (
+        "py.typed",
+        "job/data/constructions.toml",
+        "web/jobs/migrations/0001_initial.py",
+        "web/static/pathproof/sheet.css",
+        "web/templates/base.html",
+    ):
+        assert PurePosixPath("pathproof", needed) in shipped
