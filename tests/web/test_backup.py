@@ -14,26 +14,22 @@ import pytest
 
 from served import Served
 
-ASSESSED = """
+HELD = """
 import json
 import django
 django.setup()
 from datetime import UTC, datetime
+from django.apps import apps
 from pathproof.assess import assess
+from pathproof.web.backup._rows import kept_models, rows_out
 from pathproof.web.jobs import store
 from pathproof.web.jobs.models import StoredJob
-now = datetime(2026, 11, 25, 12, tzinfo=UTC)
-for pk in StoredJob.objects.order_by("pk").values_list("pk", flat=True):
-    print(pk, json.dumps(assess(store.load(pk), now, leave_out_later=True).as_dict()))
-"""
-ROWS = """
-import django
-django.setup()
-from django.apps import apps
-from pathproof.web.backup._rows import kept_models, rows_out
 for model in kept_models(apps):
     for line in rows_out(model, "default"):
         print(model.__name__, line.decode().strip())
+now = datetime(2026, 11, 25, 12, tzinfo=UTC)
+for pk in StoredJob.objects.order_by("pk").values_list("pk", flat=True):
+    print(pk, json.dumps(assess(store.load(pk), now, leave_out_later=True).as_dict()))
 """
 USE = """
 import django
@@ -69,7 +65,7 @@ def _full_and_backup(tmp_path_factory):
     path = tmp_path_factory.mktemp("backup") / "backup.zip"
     done = served.command("backup", str(path))
     assert done.returncode == 0, done.stderr
-    return folder, path
+    return folder, path, _held(served)
 
 
 @pytest.fixture
@@ -103,34 +99,37 @@ def postgresql():
         connection.execute(f"DROP DATABASE {name}")
 
 
-def _rows(printed):
-    """Rows by their values: PostgreSQL keeps JSON without the order of its keys."""
-    return [(name, json.loads(row)) for name, row in
-            (line.split(" ", 1) for line in printed.splitlines())]  # fmt: skip
+@pytest.fixture
+def known(_full_and_backup):
+    """What `full` holds before anybody does anything to it."""
+    return _full_and_backup[2]
 
 
-def test_a_restored_backup_gives_the_same_rows_and_assessments(full, empty, backup):
+def _held(served, **variables):
+    """Every row and every job's assessment; PostgreSQL keeps JSON without the order of its keys."""
+    lines = served.python(HELD, **variables).splitlines()
+    return [(name, json.loads(row)) for name, row in (line.split(" ", 1) for line in lines)]
+
+
+def test_a_restored_backup_gives_the_same_rows_and_assessments(known, empty, backup):
     done = empty.command("restore", str(backup))
     assert done.returncode == 0, done.stderr
     assert done.stdout.endswith(": 2. People sign in anew.\n")
-    assert empty.python(ROWS) == full.python(ROWS)
-    assert empty.python(ASSESSED) == full.python(ASSESSED)
+    assert _held(empty) == known
 
 
-def test_over_postgresql_and_back_nothing_changes(full, empty, backup, postgresql, tmp_path):
+def test_over_postgresql_and_back_nothing_changes(known, empty, backup, postgresql, tmp_path):
     there = {"PATHPROOF_DATABASE": postgresql}
     done = empty.command("restore", str(backup), **there)
     assert done.returncode == 0, done.stderr
-    assert _rows(empty.python(ROWS, **there)) == _rows(full.python(ROWS))
-    assert empty.python(ASSESSED, **there) == full.python(ASSESSED)
+    assert _held(empty, **there) == known
     refused = empty.command("restore", str(backup), **there)
     assert (refused.returncode, "already" in refused.stderr) == (1, True)
     replaced = empty.command("restore", str(backup), "--replace", **there)
     assert "schema before_" in replaced.stdout, replaced.stderr
     assert empty.command("backup", str(tmp_path / "2.zip"), **there).returncode == 0
     assert empty.command("restore", str(tmp_path / "2.zip")).returncode == 0
-    assert _rows(empty.python(ROWS)) == _rows(full.python(ROWS))
-    assert empty.python(ASSESSED) == full.python(ASSESSED)
+    assert _held(empty) == known
 
 
 def test_work_goes_on_after_it(full, empty, backup):
@@ -153,18 +152,17 @@ def test_no_secret_is_in_it_and_it_is_its_owners_alone(full, backup):
         assert not [n for n in archive.namelist() if "session" in n]
 
 
-def test_what_is_there_stays_unless_it_is_replaced_and_then_lies_aside(full, backup):
-    before = full.python(ROWS)
+def test_what_is_there_stays_unless_it_is_replaced_and_then_lies_aside(full, known, backup):
     refused = full.command("restore", str(backup))
     assert refused.returncode == 1
     assert "There is something in the app already" in refused.stderr
-    assert full.python(ROWS) == before
+    assert _held(full) == known
     full.python("import django; django.setup()\n"
                 "from pathproof.web.jobs.models import StoredJob\n"
                 "StoredJob.objects.filter(name='Plein café site').delete()")  # fmt: skip
     done = json.loads(full.command("restore", str(backup), "--replace", "--json").stdout)
     assert done["jobs"] == 2
-    assert full.python(ROWS) == before
+    assert _held(full) == known
     with closing(sqlite3.connect(done["aside"])) as aside:
         assert aside.execute("SELECT count(*) FROM jobs_storedjob").fetchone() == (1,)
 
@@ -238,11 +236,10 @@ def test_a_backup_that_cannot_be_written_leaves_nothing_behind(full, tmp_path):
     shutil.rmtree(target)
 
 
-def test_a_restore_that_was_cut_off_leaves_what_was_there(full, backup):
+def test_a_restore_that_was_cut_off_leaves_what_was_there(full, known, backup):
     """The file that it was working on is taken away by the next one."""
-    before = full.python(ROWS)
     (full.home / "app" / "restored.sqlite3").write_bytes(b"half a database")
-    assert full.python(ROWS) == before
+    assert _held(full) == known
     assert full.command("restore", str(backup), "--replace").returncode == 0
-    assert full.python(ROWS) == before
+    assert _held(full) == known
     assert not list((full.home / "app").glob("restored*"))

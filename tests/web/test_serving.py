@@ -114,7 +114,7 @@ def _daily(server):
 
 
 def _wait_for(what):
-    for _ in range(300):
+    for _ in range(1200):
         found = what()
         if found:
             return found
