@@ -48,10 +48,10 @@ class TestFirstAccount:
     @pytest.mark.parametrize(
         ("given", "said"),
         [
-            ({"password": "short"}, "at least 10 characters"),
-            ({"password": "annotheron"}, "too similar"),
-            ({"username": "with blank"}, "Enter a valid username"),
-            ({"name": ""}, "This field is required"),
+            ({"password": "short"}, "fewer than 10 characters"),
+            ({"password": "annotheron"}, "too much like the name"),
+            ({"username": "with blank"}, "letters, digits and @ . + - _ without blanks. Type it again"),
+            ({"name": ""}, "Nothing was given"),
         ],
     )
     def test_what_is_wrong_stands_beside_the_field(self, db, as_, given, said):

@@ -50,7 +50,7 @@ def test_a_walk_test_that_proves_nothing_says_why(client, stored):
     [
         ({"received": "six"}, "This is no whole number"),
         ({"received": "6"}, "Given 6; allowed: 0 to the 5 that were due"),
-        ({"received": ""}, "This field is required"),
+        ({"received": ""}, "Nothing was given"),
         ({"in_hand_db": "-3"}, "in_hand_db"),
         ({"about": "back_door"}, "It is wired"),
         ({"about": "nobody"}, "nobody"),
@@ -197,7 +197,7 @@ def test_a_whole_watch_is_one_entry(client, stored):
     ("fields", "sentence"),
     [
         ({"shows": "hello"}, "cannot be read as a level"),
-        ({"shows": ""}, "This field is required"),
+        ({"shows": ""}, "Nothing was given"),
         ({"shows": "RSRP -300"}, "-300"),
         ({"shows": "RSRP -97", "about": "elsewhere"}, "elsewhere"),
         ({"shows": "RSRP -97", "about": []}, "Say what the reading is about"),

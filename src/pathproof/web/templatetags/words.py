@@ -7,6 +7,7 @@ from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from django import template
+from django.forms import BoundField
 from django.urls import reverse
 from django.utils.formats import date_format
 
@@ -16,6 +17,7 @@ from pathproof.assess.strip import caption as caption_of
 from pathproof.job import Site
 from pathproof.papers.working import SourceBook, work_rows
 from pathproof.terms import Word
+from pathproof.web.refusals import sentences
 from pathproof.web.saying import word_of
 
 register = template.Library()
@@ -134,6 +136,12 @@ def caption(link: Link) -> str:
 def word(value: object) -> str:
     """A word of the vocabulary as people read it."""
     return word_of(value)
+
+
+@register.filter
+def problems(bound: BoundField) -> list[str]:
+    """Why a field was refused, a sentence each."""
+    return list(sentences(bound))
 
 
 @register.filter
