@@ -118,10 +118,11 @@ def test_one_address_that_tries_many_names_is_kept_out(technician):
 
 
 def test_one_name_tried_from_many_addresses_is_kept_out_but_for_this_machine(technician):
-    given = {"username": "tech", "password": "wrong"}
+    written = ["tech", " tech", "\N{FULLWIDTH LATIN SMALL LETTER T}ech"]  # looked up alike
     for n in range(MOST_FOR_NAME):
+        given = {"username": written[n % 3], "password": "wrong"}
         Client(REMOTE_ADDR=f"192.0.2.{n}").post(reverse("people:sign_in"), given)
-    right = given | {"password": PASSWORD}
+    right = {"username": written[2], "password": PASSWORD}
     away = Client(REMOTE_ADDR="198.51.100.1").post(reverse("people:sign_in"), right)
     assert away.status_code == 429
     assert sign_in(PASSWORD).status_code == 302
@@ -139,3 +140,7 @@ def test_of_two_first_accounts_at_once_one_is_made():
     with ThreadPoolExecutor(4) as threads:
         assert set(threads.map(make, ["ann", "bob", "cyd", "dan"])) == {302}
     assert Person.objects.count() == 1
+
+
+def test_a_name_that_can_be_none_is_a_wrong_one(technician):
+    assert sign_in(PASSWORD, "te\0ch").status_code == 200

@@ -11,7 +11,16 @@ import pytest
 from pathproof.web.serving.receiving import LARGEST_BYTES, LARGEST_BYTES_UNKNOWN, MOST_OF_ONE
 from served import Served
 
-SIGNED_IN = "Cookie: sessionid=anything\r\n"
+SIGN_IN = """
+import django
+django.setup()
+from django.contrib.auth import SESSION_KEY
+from django.contrib.sessions.backends.db import SessionStore
+session = SessionStore()
+session[SESSION_KEY] = "1"
+session.create()
+print(session.session_key)
+"""
 
 
 @pytest.fixture(scope="module")
@@ -62,13 +71,23 @@ def _answered(connection: socket.socket) -> bool:
 
 
 @pytest.mark.parametrize(
-    ("length", "more"),
-    [(LARGEST_BYTES_UNKNOWN + 1, ""), (LARGEST_BYTES + 1, SIGNED_IN)],
-    ids=["not signed in", "signed in"],
+    ("length", "cookies"),
+    [
+        (LARGEST_BYTES_UNKNOWN + 1, ""),
+        (LARGEST_BYTES_UNKNOWN + 1, "Cookie: sessionid=invented\r\n"),
+        (LARGEST_BYTES + 1, ""),
+    ],
 )
-def test_what_is_too_large_is_refused_before_it_is_sent(server, length, more):
-    with sender(server, length, more=more) as connection:
+def test_what_is_too_large_is_refused_before_it_is_sent(server, length, cookies):
+    with sender(server, length, more=cookies) as connection:
         assert status(connection) == 413
+
+
+def test_who_is_signed_in_may_send_more(server):
+    key = server.python(SIGN_IN).strip()
+    body = b"x" * (LARGEST_BYTES_UNKNOWN + 1)
+    with sender(server, len(body), more=f"Cookie: sessionid={key}\r\n", body=body) as connection:
+        assert status(connection) == 403  # without the page's token
 
 
 def test_a_request_that_does_not_say_how_long_it_is_is_refused(server):

@@ -1,5 +1,6 @@
 """Forms about accounts."""
 
+from collections.abc import Mapping
 from typing import Any
 
 from django import forms
@@ -20,6 +21,14 @@ class SignInForm(AuthenticationForm):
         "invalid_login": "No account that may sign in has this name with this password. Capitals "
         "count in both. Type them again."
     }
+
+    @classmethod
+    def name_in(cls, data: Mapping[str, str]) -> str:
+        """The name as it is looked up, however it was written; empty where it can be none."""
+        try:
+            return str(cls.base_fields["username"].clean(data.get("username", "")))
+        except forms.ValidationError:
+            return ""
 
 
 def _new_password(label: str = "Password") -> forms.CharField:

@@ -33,7 +33,7 @@ class SignIn(LoginView):
 
     def post(self, request: HttpRequest, *args: object, **kwargs: object) -> HttpResponse:
         """Looks at a password, unless too many were wrong."""
-        if too_many(request, request.POST.get("username", "")):
+        if too_many(request, SignInForm.name_in(request.POST)):
             return render(request, "people/too_many.html", status=429)
         return super().post(request, *args, **kwargs)
 

@@ -22,8 +22,8 @@ RECEIVING: Final = 32
 """Requests received or worked on at a time; each is a thread."""
 MOST_OF_ONE: Final = 8
 """Requests of one address with something to receive; a phone sends two or three at a time."""
-LARGEST_BYTES: Final = 160_000_000
-"""An IFC plan of the largest size that is read, and the form around it."""
+LARGEST_BYTES: Final = 151_000_000
+"""Plans of the largest size that is read, and the form around them."""
 LARGEST_BYTES_UNKNOWN: Final = 64_000
 """From a browser that is not signed in: forms to sign in with."""
 _IN_MEMORY_BYTES: Final = 1_000_000
@@ -33,9 +33,10 @@ _PIECE_BYTES: Final = 65_536
 class Received:
     """An application that sees a request only once all of it is there."""
 
-    def __init__(self, application: Application, session_cookie: str) -> None:
+    def __init__(self, application: Application, signed_in: Callable[[str], bool]) -> None:
+        """`signed_in` says of a request's cookies whether somebody with an account sends them."""
         self._application = application
-        self._signed_in = f"{session_cookie}="
+        self._signed_in = signed_in
         self._places = BoundedSemaphore(WORKING)
         self._lock = Lock()
         self._of_address: Counter[str] = Counter()
@@ -79,13 +80,18 @@ class Received:
     def _refusal(self, environ: Environ) -> tuple[str, str] | None:
         if environ.get("HTTP_TRANSFER_ENCODING"):
             return "411 Length Required", "Say how long the request is, in Content-Length."
-        known = self._signed_in in environ.get("HTTP_COOKIE", "")
-        largest = LARGEST_BYTES if known else LARGEST_BYTES_UNKNOWN
-        if _length(environ) > largest:
+        length = _length(environ)
+        if length > LARGEST_BYTES:
             return (
                 "413 Content Too Large",
-                f"That is more than {largest / 1e6:g} MB, the most that is taken here. "
-                "Send a smaller file; sign in first where you are not.",
+                f"That is {length / 1e6:.0f} MB; allowed are 150 MB at a time. Nothing was saved. "
+                "Go back and send a smaller file.",
+            )
+        if length > LARGEST_BYTES_UNKNOWN and not self._signed_in(environ.get("HTTP_COOKIE", "")):
+            return (
+                "413 Content Too Large",
+                "Only who is signed in may send that much. Nothing was saved. Sign in, then send "
+                "it again.",
             )
         return None
 
@@ -119,14 +125,20 @@ def _body(source: IO[bytes], length: int) -> SpooledTemporaryFile[bytes]:
 
 
 def _refused(start_response: Callable[..., Any], status: str, sentence: str) -> list[bytes]:
-    text = sentence.encode()
+    page = (
+        '<!doctype html><html lang="en"><meta charset="utf-8">'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f"<title>Pathproof</title><h1>That was not taken</h1><p>{sentence}</p>"
+        '<p><a href="/">Jobs</a></p></html>'
+    ).encode()
     start_response(
         status,
         [
-            ("Content-Type", "text/plain; charset=utf-8"),
-            ("Content-Length", str(len(text))),
+            ("Content-Type", "text/html; charset=utf-8"),
+            ("Content-Length", str(len(page))),
+            ("Content-Security-Policy", "default-src 'none'; frame-ancestors 'none'"),
             ("Cache-Control", "no-store"),
             ("Connection", "close"),
         ],
     )
-    return [text]
+    return [page]

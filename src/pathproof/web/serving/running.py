@@ -111,7 +111,7 @@ def _run(port: int, certificate: Certificate | None, started: Callable[[], None]
         interface=Interfaces.WSGI,
         http=HTTPModes.http1,
         blocking_threads=RECEIVING,
-        log_level=LogLevels.warning,
+        log_level=LogLevels.error,
         respawn_failed_workers=True,
         workers_kill_timeout=10,
         ssl_cert=certificate.path if certificate else None,
