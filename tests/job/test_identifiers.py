@@ -54,6 +54,12 @@ def test_an_imei_with_a_wrong_check_digit_is_refused():
 
 
 def test_an_account_is_of_hexadecimal_digits():
+    with pytest.raises(JobError, match="ends with 4, and by its other digits it would end with 3"):
+        check_number("imei", "001017000042014")
+    with pytest.raises(JobError, match="has 'XY' in it"):
+        check_number("account", "12XY")
+    with pytest.raises(JobError, match="has 2 characters"):
+        check_number("account", "12")
     check_number("account", "12AB")
     with pytest.raises(JobError, match="3 to 16 digits"):
         check_number("account", "12XY")

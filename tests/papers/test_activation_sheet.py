@@ -60,6 +60,19 @@ def test_an_account_set_back_shows_no_day_of_later_states(demo: Job, judge: Judg
     assert [m.on for m in marks if m.state == "live"] == [""]
 
 
+def test_no_state_is_claimed_that_is_not_on_record(demo: Job, judge: Judge) -> None:
+    job = with_main(demo.model_copy(update={"record": []}), state=AccountState.ORDERED)
+    made = activation_sheet(job, judge(job)).communicators[0]
+    assert not any(m.current for m in made.states)
+    assert {m.note for m in made.states} == {"not yet"}
+    assert any("nothing is on record of its card and account" in said for said in made.missing)
+    at = datetime(2026, 10, 1, tzinfo=UTC)
+    begun = with_account_state(job, "main", AccountState.ORDERED, at=at, by="R. Aster")
+    made = activation_sheet(begun, judge(begun)).communicators[0]
+    assert [m.state for m in made.states if m.current] == ["ordered"]
+    assert not any("nothing is on record of its card" in said for said in made.missing)
+
+
 def test_what_the_centre_programmes_is_each_code_once(sheet: ActivationSheet, demo: Job) -> None:
     site = demo.site
     events = {str(z.number): z.event for z in site.zones}

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
+from pathproof.assess.account_states import states_reached
 from pathproof.assess.context import Context
 from pathproof.assess.findings import ask_for, ending, nothing_there, remedy, unconfirmed
 from pathproof.assess.judge import in_use
@@ -213,10 +214,20 @@ _THEN: Final = {
 """Of states in which nothing can reach the centre: what they mean, and what to do."""
 
 
+_NOT_BEGUN: Final = (
+    "nothing is on record of its card and account, so they are not registered yet",
+    "Order card and account, and note the state ordered with its day; or registered, once they "
+    "are.",
+)
+
+
 def _accounts(ctx: Context) -> Iterator[Block]:
     for communicator in ctx.site.communicators:
         if communicator.state in _THEN:
-            text, do = _THEN[communicator.state]
+            begun = communicator.state is not AccountState.ORDERED or (
+                AccountState.ORDERED in states_reached(ctx, communicator.id)
+            )
+            text, do = _THEN[communicator.state] if begun else _NOT_BEGUN
             yield Block(
                 id=f"account:{communicator.id}",
                 about=communicator.id,

@@ -17,6 +17,7 @@ __all__ = ["as_printed", "check_card_number", "check_number", "with_identifiers"
 
 _BETWEEN: Final = re.compile(r"[\s\-./\u2010-\u2015]+")
 _WITH_CHECK_DIGIT: Final = 19
+_IMEI_DIGITS: Final = 15
 _ALLOWED: Final = {
     "imei": "15 digits, the last one a check digit. Read it off the module's label again",
     "account": "3 to 16 digits 0 to 9 and A to F. Ask the centre for it again",
@@ -39,9 +40,21 @@ def check_number(field: str, number: str) -> None:
     try:
         Communicator.model_validate({"id": "x", "part": "x", field: number})
     except ValidationError as error:
-        raise JobError(
-            f"{number!r} has {len(number)} characters; allowed: {_ALLOWED[field]}."
-        ) from error
+        raise JobError(f"{number!r} {_slip(field, number)}; allowed: {_ALLOWED[field]}.") from error
+
+
+def _slip(field: str, number: str) -> str:
+    """What is wrong with a number: signs that are none of it, its length, or its check digit."""
+    signs = "0123456789" if field == "imei" else "0123456789ABCDEF"
+    others = "".join(dict.fromkeys(c for c in number if c.upper() not in signs))
+    if others:
+        return f"has {others!r} in it"
+    if field == "imei" and len(number) == _IMEI_DIGITS:
+        return (
+            f"ends with {number[-1]}, and by its other digits it would end with "
+            f"{luhn.calc_check_digit(number[:-1])}: a digit is wrong"
+        )
+    return f"has {len(number)} characters"
 
 
 def check_card_number(iccid: str, *, as_read_twice: bool = False) -> None:

@@ -35,6 +35,9 @@ class StateMark:
     """Empty where it is not on record, or was not reached."""
     by: str
     current: bool
+    """Whether it is the state of now; ordered only where that is on record, as all begin there."""
+    note: str
+    """In place of a day that is not there."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -175,11 +178,13 @@ def _states(ctx: Context, communicator: Communicator) -> Iterator[StateMark]:
         if state is AccountState.ENDED and communicator.state is not AccountState.ENDED:
             continue
         entry: StepEntry | None = reached.get(state) if i <= now else None
+        begun = entry is not None or state is not AccountState.ORDERED
         yield StateMark(
             state=state.replace("_", " "),
             on="" if entry is None else day(entry.at, ctx.site.time_zone),
             by="" if entry is None else entry.by,
-            current=i == now,
+            current=i == now and begun,
+            note="" if entry is not None else "not yet" if i > now or not begun else "not on record",
         )
 
 

@@ -9,7 +9,7 @@ from pathproof.papers.names import Names
 _PAGES: Final = {
     "none": "specify:parts",
     "zones": "specify:page",
-    "codes": "specify:page",
+    "codes": "specify:codes",
     "communicator": "specify:communicator",
     "ends": "specify:communicator",
     "limits": "specify:profile",

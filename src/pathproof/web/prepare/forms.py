@@ -82,6 +82,8 @@ class IdentifierForm(forms.Form):
             (n.mcc_mnc, n.label if n.label == n.mcc_mnc else f"{n.label} ({n.mcc_mnc})")
             for n in _preferred_first(networks, sim)
         ]
+        if not networks:
+            del self.fields["networks"]
         for name in ("imei", "iccid", "account"):
             self.fields[name].widget.attrs |= {"autocomplete": "off", "spellcheck": "false"}
 
@@ -96,6 +98,7 @@ class IdentifierForm(forms.Form):
     def clean(self) -> dict[str, Any]:
         """All of it; the card number is checked when it is known how it is printed."""
         typed: dict[str, Any] = super().clean() or self.cleaned_data
+        typed.setdefault("networks", [])
         iccid = as_printed(typed.get("iccid", ""))
         typed["iccid"] = iccid
         if iccid:
@@ -136,12 +139,15 @@ class StateForm(forms.Form):
         help_text="Such as who at the centre said so.",
     )
 
-    def __init__(self, communicator: Communicator, now: datetime, data: Any) -> None:
+    def __init__(
+        self, communicator: Communicator, now: datetime, data: Any, *, begun: bool = True
+    ) -> None:
         self._now = now
+        proposed = _then(communicator.state) if begun else AccountState.ORDERED
         super().__init__(
             data,
             prefix=f"{communicator.id}-state",
-            initial={"state": _then(communicator.state), "day": now.date()},
+            initial={"state": proposed, "day": now.date()},
         )
 
     def clean_day(self) -> datetime:

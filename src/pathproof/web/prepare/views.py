@@ -10,6 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 from django.utils import timezone
 
+from pathproof.assess.blocking import Block
 from pathproof.job import Communicator, Job
 from pathproof.job.accounts import with_account_state
 from pathproof.job.identifiers import with_identifiers
@@ -20,6 +21,7 @@ from pathproof.web.folder import open_folder, show
 from pathproof.web.jobs import store
 from pathproof.web.jobs.answers import Answer, answer
 from pathproof.web.jobs.models import Revision, StoredJob
+from pathproof.web.mobile_ways import mobile_ways
 from pathproof.web.prepare.blocked import where_settled
 from pathproof.web.prepare.forms import IdentifierForm, StateForm
 from pathproof.web.saving import based_on, member, save
@@ -93,10 +95,17 @@ def _page(
     names = Names(opened.job, opened.assessment)
     return show(
         request, "prepare/page.html", opened, here="prepare", status=status,
-        blocks=[where_settled(block, names) for block in opened.blocks],
+        blocks=[_settled(block, opened, names) for block in opened.blocks],
         communicators=list(_rows(opened, refused)),
         **context,
     )  # fmt: skip
+
+
+def _settled(block: Block, opened: Answer, names: Names) -> dict[str, Any]:
+    """A block with the page for it; what a mobile link lacks goes into the job on several."""
+    settled = where_settled(block, names)
+    ways = list(mobile_ways(opened.job.site, block.about, opened.stored.pk))
+    return {**vars(settled), "ways": ways if block.id.startswith("mobile:") else []}
 
 
 def _rows(opened: Answer, refused: dict[str, Form]) -> Iterator[dict[str, Any]]:
@@ -104,10 +113,13 @@ def _rows(opened: Answer, refused: dict[str, Form]) -> Iterator[dict[str, Any]]:
     site = opened.job.site
     now = timezone.now().astimezone(ZoneInfo(site.time_zone))
     for c, told in zip(site.communicators, made.communicators, strict=True):
-        numbers, reached = IdentifierForm(c, site.networks, None), StateForm(c, now, None)
+        begun = any(mark.current for mark in told.states)
+        numbers = IdentifierForm(c, site.networks, None)
+        reached = StateForm(c, now, None, begun=begun)
         yield {
             "id": c.id,
             "told": told,
+            "begun": begun,
             "numbers": refused.get(str(numbers.prefix), numbers),
             "state": refused.get(str(reached.prefix), reached),
         }
