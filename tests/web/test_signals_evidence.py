@@ -200,7 +200,7 @@ def test_a_whole_watch_is_one_entry(client, stored):
         ({"shows": ""}, "Nothing was given"),
         ({"shows": "RSRP -300"}, "-300"),
         ({"shows": "RSRP -97", "about": "elsewhere"}, "elsewhere"),
-        ({"shows": "RSRP -97", "about": []}, "Say what the reading is about"),
+        ({"shows": "RSRP -97", "about": []}, "Tick where it was read: "),
         ({"shows": "RSRP -97", "earfcn": "6300", "band": "8"}, "is a channel of band 20"),
         ({"shows": "RSRP -97\nRSRP -98", "replaces": "reading-01"}, "One entry replaces one"),
     ],
@@ -266,6 +266,31 @@ def test_a_supply_test(client, stored):
     entry = record(stored)[-1]
     assert (entry.values.standby_current_a, entry.about) == (0.131, ["panel"])
     assert "battery to Panel:" in followed(client, got).text
+
+
+def test_wrong_figures_of_a_supply_test_are_said_beside_them_all_at_once(client, stored):
+    typed = {"standby_current_a": "350 mA", "loaded_v": "125", "loaded_minutes": "-3"}
+    got = put(client, stored, "supply_test", **typed)
+    assert "&#x27;350 mA&#x27;; allowed: a number alone, in A" in got.text
+    got = put(client, stored, "supply_test", **{**typed, "standby_current_a": "0.35"})
+    errors = got.context["form"].errors
+    assert set(errors) == {"loaded_v", "loaded_minutes"}
+    assert "values." not in got.text and "supply_test cannot" not in got.text
+    assert record(stored) == DEMO.record
+
+
+def test_nothing_ticked_is_said_at_the_boxes(client, stored):
+    got = put(client, stored, "reading", about=[], shows="RSRP -97")
+    errors = got.context["form"].errors
+    assert set(errors) == {"about"}
+    assert "Beside the panel" in errors["about"][0]  # by its name, not its id
+
+
+def test_a_walk_test_is_told_to_the_centre_before(client, stored):
+    page = client.get(
+        reverse("signals:evidence", args=[stored.pk, "walk"]), {"about": "shop_glass"}
+    )
+    assert "tell the monitoring centre that the account is on test" in page.text
 
 
 def test_a_supply_test_with_nothing_in_it(client, stored):

@@ -48,6 +48,13 @@ def test_a_wrong_row_is_said_beside_it_and_nothing_is_saved(received, client, st
     assert record(stored) == DEMO.record
 
 
+def test_wrong_figures_alone_are_figures(client, stored):
+    got = post(client, stored, "signals:walks", **ALL, **{"received-keypad": "7"})
+    assert "put right the rows that say so" in got.text
+    assert "No row has a figure" not in got.text
+    assert '<a href="#r-keypad">' in got.text
+
+
 def test_no_row_no_entry(client, stored):
     got = post(client, stored, "signals:walks", **ALL)
     assert got.status_code == 422

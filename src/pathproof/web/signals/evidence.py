@@ -1,7 +1,8 @@
 """The forms for evidence: one for each kind of record entry that is typed in the app."""
 
+import re
 from datetime import datetime
-from typing import Any, ClassVar
+from typing import Any, ClassVar, Final
 from zoneinfo import ZoneInfo
 
 from django import forms
@@ -14,6 +15,8 @@ from pathproof.web.signals.fields import Lines
 from pathproof.web.signals.moments import moment_of, typed_moment
 
 Choices = list[tuple[str, str]]
+_OF_FIELD: Final = re.compile(r"\s*(?:values|conditions)\.(\w+): (.+)")
+"""A line of a refusal that names a field of the entry."""
 
 
 class EvidenceForm(forms.Form):
@@ -125,6 +128,15 @@ class EvidenceForm(forms.Form):
     def told_conditions(self) -> dict[str, Any]:
         """Conditions of the entry."""
         return self.given(self.conditions)
+
+    def refuse(self, said: str) -> None:
+        """Put what a refusal says beside the fields that it names, and the rest with the whole."""
+        placed = [(m[1], m[2]) for line in said.splitlines() if (m := _OF_FIELD.match(line))]
+        placed = [(name, why) for name, why in placed if name in self.fields]
+        if not placed:
+            self.add_error(self.where, said)
+        for name, why in placed:
+            self.add_error(name, f"{why[:1].upper()}{why[1:].rstrip('.')}.")
 
     def given(self, names: tuple[str, ...]) -> dict[str, Any]:
         """What was typed in some fields, by their names."""

@@ -13,14 +13,22 @@ class Decimal(forms.FloatField):
             label=f"{label} [{unit}]" if unit else label,
             required=kwargs.pop("required", False),
             widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
-            error_messages={"invalid": f"This is no number; write it as {example}."},
             **kwargs,
         )
+        self._allowed = f"a number alone, in {unit}" if unit else "a number alone"
+        self._example = example
 
     def to_python(self, value: Any) -> Any:
+        given = value
         if isinstance(value, str):
             value = value.strip().replace(",", ".").replace("\N{MINUS SIGN}", "-")
-        return super().to_python(value)
+        try:
+            return super().to_python(value)
+        except forms.ValidationError as error:
+            raise forms.ValidationError(
+                f"This is no number: {str(given)[:40]!r}; allowed: {self._allowed}, written like "
+                f"{self._example}."
+            ) from error
 
 
 class Whole(forms.IntegerField):

@@ -130,6 +130,22 @@ class ReadingForm(EvidenceForm):
         if isinstance(shown, str):
             self.initial["about"] = [x for x in shown.split(",") if x]
 
+    def clean_about(self) -> list[str]:
+        """The ticked ones; a reading of nothing speaks for nothing."""
+        about: list[str] = self.cleaned_data["about"]
+        offered = [name for _, name in self.things_offered]
+        if not about and offered:
+            raise forms.ValidationError(
+                f"Nothing is ticked. Tick where it was read: {', '.join(offered)}."
+            )
+        return about
+
+    @property
+    def things_offered(self) -> list[tuple[str, str]]:
+        """What a reading may be about, with names."""
+        field: Any = self.fields["about"]
+        return list(field.choices)
+
     def things(self) -> list[str]:
         about: list[str] = self.cleaned_data["about"]
         return about

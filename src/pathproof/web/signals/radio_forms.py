@@ -9,6 +9,7 @@ from pathproof.job import PANEL_ID, Job, PanelPart, Scale
 from pathproof.job.fingerprint import radio_ways
 from pathproof.job.record import Entry, LevelEntry
 from pathproof.terms import LimitName, RecordKind
+from pathproof.web.signals.event_form import ON_TEST
 from pathproof.web.signals.evidence import EvidenceForm, called
 from pathproof.web.signals.fields import Decimal, Lines, Tick, Whole
 
@@ -47,6 +48,7 @@ class WalkForm(_HeardForm):
 
     kind = RecordKind.WALK
     caption = "Walk test"
+    caution = ON_TEST
     passed_on = ("due", "received")
 
     due = Whole(label="Messages due", required=True)

@@ -18,6 +18,7 @@ from pathproof.web.saving import member, save
 from pathproof.web.signals.evidence import EvidenceForm, called
 from pathproof.web.signals.fields import Decimal, Tick, Whole
 from pathproof.web.signals.places import back_to, job_seen
+from pathproof.web.signals.event_form import ON_TEST
 from pathproof.web.signals.radio_forms import asked_messages
 from pathproof.web.signals.views import adding, refused
 
@@ -39,6 +40,7 @@ class WalksForm(EvidenceForm):
 
     kind = RecordKind.WALK
     caption = "Walk tests"
+    caution = ON_TEST
     conditions = ("lid_shut", "final_place")
 
     due = Whole(label="Messages due", required=True)
@@ -111,10 +113,10 @@ def _put_on_record(request: HttpRequest, job_id: UUID) -> HttpResponse:
     if form.is_valid():
         rows = form.rows_with_errors()
         drafts = form.drafts(member(request).name)
-        if not drafts:
-            form.add_error(None, "No row has a figure; type how many messages were received.")
-        elif any(row.error for row in rows):
+        if any(row.error for row in rows):
             form.add_error(None, "Nothing is on record yet: put right the rows that say so.")
+        elif not drafts:
+            form.add_error(None, "No row has a figure; type how many messages were received.")
         else:
             try:
                 what = f"walk tests of {len(drafts)} devices"
