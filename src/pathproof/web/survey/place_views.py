@@ -12,7 +12,9 @@ from pathproof.assess.moving import Thing, evidence_voided, moved, name_of, plac
 from pathproof.job import Job
 from pathproof.terms import CalcError, JobError
 from pathproof.web.jobs import store
+from pathproof.web.refusals import sentences
 from pathproof.web.saving import based_on, member, new_key, typed
+from pathproof.web.saying import Saying
 from pathproof.web.survey._forms import PlaceForm
 from pathproof.web.survey._maps import heard_at
 from pathproof.web.survey._page import job_at, show_page
@@ -73,9 +75,9 @@ def heard(request: HttpRequest, job_id: UUID, kind: str, thing: str) -> HttpResp
 
 def _heard(job_id: UUID, job: Job, kind: Thing, thing: str, form: PlaceForm) -> str:
     try:
-        return heard_at(job_id, job, kind, thing, form.place)
+        return Saying().sentence(heard_at(job_id, job, kind, thing, form.place))
     except (JobError, CalcError) as error:
-        return str(error)
+        return Saying().sentence(str(error))
 
 
 def _seen(request: HttpRequest) -> int | None:
@@ -144,7 +146,8 @@ def _gone_to(request: HttpRequest, url: str) -> HttpResponse:
 
 
 def _problems(form: PlaceForm) -> str:
-    return " ".join(str(e) for errors in form.errors.values() for e in errors)
+    beside = [said for field in form for said in sentences(field)]
+    return Saying().sentence(" ".join([*form.non_field_errors(), *beside]))
 
 
 def _wants_json(request: HttpRequest) -> bool:
