@@ -69,6 +69,11 @@ class KeptMaps:
                 kept.maps.judge_by(as_of, profile)
             yield kept.maps
 
+    def drop(self, key: str) -> None:
+        """Keep the maps of a site no longer than whoever uses them now."""
+        with self._lock:
+            self._sites.pop(key, None)
+
     def _used(self, key: str) -> _Kept:
         with self._lock:
             kept = self._sites.setdefault(key, _Kept())

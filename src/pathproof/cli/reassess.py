@@ -21,9 +21,11 @@ def reassess(as_json: AsJson = False) -> None:
     from django.utils import timezone
 
     from pathproof.web import daily
+    from pathproof.web.erasing import tidy
 
     with progress_bar() as progress:
         count = daily.reassess(timezone.now, progress)
+    tidy()
     if as_json:
         print_json({"worked_out": count})
     else:

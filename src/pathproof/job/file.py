@@ -172,7 +172,7 @@ def parse_job(text: str | bytes, library: Library | None = None, name: str = "th
     JobError
         Not a job file; the message says where, what was given and what is allowed.
     """
-    return embed(_as_it_stands(text, name), library, name)
+    return embed(as_it_stands(text, name), library, name)
 
 
 def read_job(path: Path, library: Library | None = None) -> Job:
@@ -223,7 +223,7 @@ def write_job(path: Path, job: Job, library: Library | None = None) -> Job:
 
 
 def _refuse_if_stale(path: Path, job: Job) -> None:
-    on_disk = _as_it_stands(_content(path), str(path))
+    on_disk = as_it_stands(_content(path), str(path))
     if on_disk.revision != job.revision:
         raise JobError(
             f"{path} is at revision {on_disk.revision}, this change was made on revision "
@@ -240,7 +240,7 @@ def _next_revision(job: Job, library: Library | None) -> Job:
     """The job as it will be read again: changes made by copying are checked here."""
     complete = embed(job, library)
     text = dump_job(complete.model_copy(update={"revision": job.revision + 1, "hash": None}))
-    saved = _as_it_stands(text, "The changed job")
+    saved = as_it_stands(text, "The changed job")
     return saved.model_copy(update={"hash": saved._as_read.content_hash})
 
 
@@ -258,8 +258,14 @@ def _content(path: Path) -> bytes:
     return content
 
 
-def _as_it_stands(content: str | bytes, name: str) -> Job:
-    """The job in a JSON text with what it embeds itself."""
+def as_it_stands(content: str | bytes, name: str) -> Job:
+    """The job in a JSON text with what it embeds itself, and nothing that was learnt since.
+
+    Raises
+    ------
+    NewerFormatError, JobError
+        As for `parse_job`.
+    """
     text, data = json_object(content, name)
     _refuse_other_formats(data, name)
     try:

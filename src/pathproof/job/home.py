@@ -1,12 +1,15 @@
 """The folder with what a user keeps: a catalogue of their own, and the app's data."""
 
+import hashlib
 import os
+from collections.abc import Mapping
+from functools import cache
 from pathlib import Path
 from typing import Final
 
 from platformdirs import user_data_path
 
-from pathproof.job.library import Library, shipped
+from pathproof.job.library import Library, files_in, shipped, shipped_files
 from pathproof.terms import JobError
 
 HOME_VARIABLE: Final = "PATHPROOF_HOME"
@@ -35,3 +38,20 @@ def user_library() -> Library:
     """What comes with Pathproof, and the user's own TOML files on top."""
     folder = home()
     return shipped().with_folder(folder) if folder.is_dir() else shipped()
+
+
+def library_stamp() -> str:
+    """A SHA-256 that is another one whenever the user's library may say something else."""
+    folder = home()
+    own = files_in(folder) if folder.is_dir() else {}
+    return hashlib.sha256(f"{_shipped_stamp()}{_digest(own)}".encode()).hexdigest()
+
+
+@cache
+def _shipped_stamp() -> str:
+    return _digest(shipped_files())
+
+
+def _digest(contents: Mapping[str, bytes]) -> str:
+    each = [(name, hashlib.sha256(x).hexdigest()) for name, x in sorted(contents.items())]
+    return hashlib.sha256(repr(each).encode()).hexdigest()

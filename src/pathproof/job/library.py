@@ -71,7 +71,7 @@ class Library:
 
     def with_folder(self, folder: Path) -> "Library":
         """This library with a user's own TOML files on top; theirs win."""
-        return _read(self, {path.name: path.read_bytes() for path in sorted(folder.glob("*.toml"))})
+        return _read(self, files_in(folder))
 
     def profile(self, profile_id: str) -> Profile:
         """A profile with everything filled in that its bases say.
@@ -102,13 +102,22 @@ class Library:
         return chain[0].model_copy(update={**flags, "limits": limits, "base": None})
 
 
+def files_in(folder: Path) -> dict[str, bytes]:
+    """The files of a library in a folder, by their names."""
+    return {path.name: path.read_bytes() for path in sorted(folder.glob("*.toml"))}
+
+
+@cache
+def shipped_files() -> Mapping[str, bytes]:
+    """The files of the library that comes with Pathproof, by their names."""
+    folder = files("pathproof.job") / "data"
+    return {f.name: f.read_bytes() for f in folder.iterdir() if f.name.endswith(".toml")}
+
+
 @cache
 def shipped() -> Library:
     """The library that comes with Pathproof."""
-    folder = files("pathproof.job") / "data"
-    return _read(
-        Library(), {f.name: f.read_bytes() for f in folder.iterdir() if f.name.endswith(".toml")}
-    )
+    return _read(Library(), shipped_files())
 
 
 def _read(below: Library, contents: Mapping[str, bytes]) -> Library:

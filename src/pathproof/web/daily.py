@@ -1,8 +1,9 @@
 """Words change by the calendar: what lists show of a job is worked out anew every day.
 
-A job is due when the answer that lists show is not of today at its site, or not of its present
-revision and no page has worked that out within a minute. While the app is served this goes on in a
-process of its own, so that pages stay quick; `reassess` does it once.
+A job is due when the answer that lists show is not of today at its site or of what the library
+says now, or not of its present revision and no page has worked that out within a minute. While the
+app is served this goes on in a process of its own, so that pages stay quick; `reassess` does it
+once.
 """
 
 import json
@@ -60,9 +61,10 @@ _ZONES: Final = _Zones()
 
 
 def due(now: datetime) -> list[UUID]:
-    """Jobs whose standing is not of today and of the present revision, the oldest first."""
+    """Jobs whose standing is not of today, revision and library of now, the oldest first."""
     from django.db.models import F, Q
 
+    from pathproof.job.home import library_stamp
     from pathproof.web.jobs.models import StoredJob
 
     left_by_pages = Q(saved_at__lte=now - PAGES_FIRST)
@@ -70,15 +72,18 @@ def due(now: datetime) -> list[UUID]:
     perhaps_of_before = Q(
         standing__revision=F("revision"), standing__day__lt=(now + _EARLIEST_ZONE).date()
     )
+    library = library_stamp()
+    of_another = Q(standing__isnull=False) & ~Q(standing__library=library)
     rows = (
-        StoredJob.objects.filter((left_by_pages & moved_on) | perhaps_of_before)
+        StoredJob.objects.filter((left_by_pages & moved_on) | perhaps_of_before | of_another)
         .order_by(F("standing__as_of").asc(nulls_first=True), "saved_at", "pk")
-        .values_list("pk", "revision", "standing__revision", "standing__day")
+        .values_list("pk", "revision", "standing__revision", "standing__day", "standing__library")
     )
     return [
         pk
-        for pk, revision, known, day in rows
-        if known != revision or day < now.astimezone(_ZONES.of(pk, revision)).date()
+        for pk, revision, known, day, of in rows
+        if (known, of) != (revision, library)
+        or day < now.astimezone(_ZONES.of(pk, revision)).date()
     ]
 
 
@@ -118,6 +123,7 @@ def _reassess_one(stored: Any, now: datetime) -> None:
 
 
 def _note_broken(stored: Any, now: datetime, why: str) -> None:
+    from pathproof.job.home import library_stamp
     from pathproof.terms import Word
     from pathproof.web.jobs.models import Standing
 
@@ -128,6 +134,7 @@ def _note_broken(stored: Any, now: datetime, why: str) -> None:
             "revision": stored.revision,
             "as_of": now,
             "day": now.astimezone(_ZONES.of(stored.pk, stored.revision)).date(),
+            "library": library_stamp(),
             "word": "",
             "why": f"It could not be worked out. {why}",
             **{str(word): 0 for word in Word},
@@ -216,13 +223,18 @@ def keep_up() -> None:
     if hasattr(os, "nice"):
         os.nice(10)
     django.setup()
+    from pathproof.web.erasing import tidy
+    from pathproof.web.jobs.store import forget_all
+
     parent = multiprocessing.parent_process()
     sentinels = [parent.sentinel] if parent is not None else []
     while True:
         try:
             reassess(timezone.now)
+            tidy()
         except DatabaseError as error:  # busy or restarting; what was due is due again later
             _LOG.warning("The database could not be used: %s", error)
+        forget_all()  # a job that is erased stays in no memory
         close_old_connections()
         if wait(sentinels, EVERY_S):
             return

@@ -93,6 +93,13 @@ def result_of(
     return result
 
 
+def forget(which: Callable[[Hashable], bool]) -> None:
+    """Keep no result of such keys for whoever may ask."""
+    with _WORKS.lock:
+        for key in [k for k in _WORKS.begun if which(k)]:
+            del _WORKS.begun[key]
+
+
 def _let_go() -> None:
     """Keeps the latest of the results that nobody fetched."""
     unfetched = [key for key, (future, _) in _WORKS.begun.items() if future.done()]

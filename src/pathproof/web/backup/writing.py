@@ -26,6 +26,8 @@ FORMAT: Final = "pathproof-backup"
 FORMAT_VERSION: Final = 1
 MANIFEST: Final = "manifest.json"
 _COPY: Final = "copy"
+COPIES: Final = "copy_"
+"""How folders in the data folder begin that hold a copy of the database for a while."""
 
 Progress = Callable[[int, int, str], None]
 
@@ -71,7 +73,7 @@ def frozen() -> Iterator[str]:
                 cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
             yield connection.alias
         return
-    with tempfile.TemporaryDirectory(dir=settings.DATA) as folder:
+    with tempfile.TemporaryDirectory(prefix=COPIES, dir=settings.DATA) as folder:
         copy = Path(folder) / "copy.sqlite3"
         connection.ensure_connection()
         with closing(sqlite3.connect(copy)) as target:

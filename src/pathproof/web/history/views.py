@@ -89,6 +89,6 @@ def _chosen(request: HttpRequest, kept: Contest) -> HttpResponse:
 
 def _revision(job_id: UUID, number: int) -> Job:
     try:
-        return store.load(job_id, number)
+        return store.load_as_saved(job_id, number)
     except Revision.DoesNotExist as error:
         raise Http404 from error

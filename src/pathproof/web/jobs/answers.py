@@ -16,6 +16,7 @@ from pathproof.assess import Assessment, assess
 from pathproof.assess.blocking import Block, blocks
 from pathproof.assess.next_date import DueDate, next_date
 from pathproof.job import Job
+from pathproof.job.home import library_stamp
 from pathproof.terms import JobError, Word
 from pathproof.web.jobs._recent import Recent
 from pathproof.web.jobs.models import Revision, Standing, StoredJob
@@ -94,6 +95,11 @@ def forget_all() -> None:
     _KNOWN.drop(lambda key: True)
 
 
+def forget(job_id: UUID) -> None:
+    """Keep nothing of a job that was erased."""
+    _KNOWN.drop(lambda key: key[0] == job_id)
+
+
 def note_standing(stored: StoredJob, assessment: Assessment) -> None:
     """Keep what the list of jobs shows, unless it shows something newer or the job is gone."""
     try:
@@ -116,6 +122,7 @@ def _note(stored: StoredJob, assessment: Assessment, due: DueDate | None) -> Non
                 "revision": stored.revision,
                 "as_of": assessment.as_of,
                 "day": assessment.as_of.date(),
+                "library": library_stamp(),
                 "word": assessment.word,
                 "why": assessment.why,
                 "due_on": None if due is None else due.on,

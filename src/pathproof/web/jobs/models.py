@@ -92,6 +92,8 @@ class Standing(models.Model):
     predicted = models.PositiveIntegerField(default=0)
     undecided = models.PositiveIntegerField(default=0)
     lacking = models.PositiveIntegerField(default=0)
+    library = models.CharField(max_length=64, default="")
+    """Stamp of what the library said."""
     due_on = models.DateField(null=True)
     due_what = models.TextField(blank=True)
 
@@ -111,6 +113,12 @@ class Sent(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["person", "key", "digest"], name="sent_once")
         ]
+
+
+class ErasedForm(models.Model):
+    """The key of a form that made a job which was erased since; nothing else is kept of it."""
+
+    key = models.UUIDField(unique=True)
 
 
 class Contest(models.Model):

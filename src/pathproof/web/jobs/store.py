@@ -18,14 +18,15 @@ from pydantic import TypeAdapter
 
 from pathproof.job import Embedded, Entry, Job, content_hash, dump_job, embed, parse_job
 from pathproof.job.adding import renumbered
-from pathproof.job.file import FORMAT, FORMAT_VERSION, LAST_REVISION
-from pathproof.job.home import user_library
+from pathproof.job.file import FORMAT, FORMAT_VERSION, LAST_REVISION, as_it_stands
+from pathproof.job.home import library_stamp, user_library
 from pathproof.job.pieces import Pieces, clashing, difference, with_pieces
 from pathproof.terms import JobError
 from pathproof.web.jobs._recent import Recent
 from pathproof.web.jobs.models import (
     Content,
     Contest,
+    ErasedForm,
     Picture,
     Revision,
     Sent,
@@ -40,8 +41,10 @@ Change = Callable[[Job], Job]
 LONGEST_WHAT: Final = 200
 _HIGHEST_BROUGHT: Final = LAST_REVISION // 2
 """A job that comes at a revision above this might run out of numbers."""
-_LOADED: Final[Recent[tuple[UUID, int, str], Job]] = Recent(most=64)
-"""Jobs read lately, by revision and hash: after a restore, a number may stand for another job."""
+_LOADED: Final[Recent[tuple[UUID, int, str, str], Job]] = Recent(most=64)
+"""Jobs read lately, by revision, hash (after a restore, a number may stand for another job) and
+what the library said then."""
+_LOG_WAIT_MS: Final = 300
 _RECORD: Final[TypeAdapter[list[Entry]]] = TypeAdapter(list[Entry])
 
 
@@ -70,7 +73,9 @@ class Contested:
 
 
 def load(job_id: UUID, revision: int | None = None) -> Job:
-    """A job as it is, or as it was at a revision.
+    """A job as it is, or as it was at a revision, with what the library has learnt since.
+
+    Where it has, the job's hash is that of what it now says.
 
     Raises
     ------
@@ -78,9 +83,30 @@ def load(job_id: UUID, revision: int | None = None) -> Job:
         There is none.
     """
     if revision is None:
-        revision = StoredJob.objects.values_list("revision", flat=True).get(pk=job_id)
+        revision = _newest(job_id)
     found = Revision.objects.values_list("hash", flat=True).get(job=job_id, number=revision)
-    return _LOADED.get((job_id, revision, found), lambda: _read(job_id, revision))
+    return _LOADED.get((job_id, revision, found, library_stamp()), lambda: _read(job_id, revision))
+
+
+def load_as_saved(job_id: UUID, revision: int | None = None) -> Job:
+    """A job to the letter of what was saved, whatever the library says today.
+
+    Raises
+    ------
+    StoredJob.DoesNotExist, Revision.DoesNotExist
+        There is none.
+    """
+    if revision is None:
+        revision = _newest(job_id)
+    row = Revision.objects.select_related("content").get(job=job_id, number=revision)
+    entries = StoredEntry.objects.filter(job=job_id, revision__lte=revision)
+    record = ",".join(entries.values_list("body", flat=True))
+    text = (
+        f'{{"format": "{FORMAT}", "format_version": {FORMAT_VERSION}, "revision": {revision}, '
+        f'"hash": "{row.hash}", "site": {row.content.site}, "record": [{record}], '
+        f'"embedded": {row.content.embedded}}}'
+    )
+    return as_it_stands(text, "The stored job")
 
 
 def add_job(job: Job, *, by: Person, what: str, typed: Typed | None = None) -> StoredJob:
@@ -198,12 +224,43 @@ def settle(contest_id: int, *, mine: bool, by: Person) -> Saved:
     return Saved(revision=stored.revision)
 
 
-def erase(job_id: UUID) -> None:
-    """Take a job out for good, with all that was ever kept of it."""
+def erase(job_id: UUID) -> bool:
+    """Take a job's rows out for good; whether the database's log is overwritten already too.
+
+    Only the keys of the forms that made it are kept, so that none of them makes it again.
+    """
+    overwritten = True
+
+    def overwrite() -> None:
+        nonlocal overwritten
+        overwritten = overwrite_log()
+
     with transaction.atomic():
-        StoredJob.objects.select_for_update().get(pk=job_id).delete()
-        transaction.on_commit(_overwrite_log)
+        stored = StoredJob.objects.select_for_update().get(pk=job_id)
+        made = Sent.objects.filter(job=stored, revision=stored.revisions.earliest("number").number)
+        keys = set(made.values_list("key", flat=True))
+        ErasedForm.objects.bulk_create((ErasedForm(key=k) for k in keys), ignore_conflicts=True)
+        stored.delete()
+        transaction.on_commit(overwrite)
     _LOADED.drop(lambda key: key[0] == job_id)
+    return overwritten
+
+
+def overwrite_log() -> bool:
+    """Whether what was erased is out of SQLite's write-ahead log; its file overwrites by itself.
+
+    It is not while somebody reads what was there before, such as a backup; try again later.
+    """
+    if connection.vendor != "sqlite":
+        return True
+    with connection.cursor() as cursor:
+        usual = cursor.execute("PRAGMA busy_timeout").fetchone()[0]
+        cursor.execute(f"PRAGMA busy_timeout = {_LOG_WAIT_MS}")
+        try:
+            busy: int = cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0]
+        finally:
+            cursor.execute(f"PRAGMA busy_timeout = {usual}")
+    return not busy
 
 
 def forget_all() -> None:
@@ -222,35 +279,28 @@ class _ClashError(Exception):
     """Two changes that cannot both be made; says why where that is no clash of one piece."""
 
 
-def _overwrite_log() -> None:
-    """What was erased goes from SQLite's write-ahead log too; its file overwrites by itself."""
-    if connection.vendor == "sqlite":
-        with connection.cursor() as cursor:
-            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-
-
 def _seen(job_id: UUID, revision: int) -> Job:
     """The job as it was seen when a change was made of it."""
     try:
         return load(job_id, revision)
     except Revision.DoesNotExist as error:
-        newest = StoredJob.objects.values_list("revision", flat=True).get(pk=job_id)
+        newest = _newest(job_id)
         raise JobError(
             f"This was made on revision {revision}; the job has none of that number, its newest is "
             f"{newest}. Nothing was saved. Open the page again and enter it there."
         ) from error
 
 
+def _newest(job_id: UUID) -> int:
+    return StoredJob.objects.values_list("revision", flat=True).get(pk=job_id)
+
+
 def _read(job_id: UUID, revision: int) -> Job:
-    row = Revision.objects.select_related("content").get(job=job_id, number=revision)
-    entries = StoredEntry.objects.filter(job=job_id, revision__lte=revision)
-    record = ",".join(entries.values_list("body", flat=True))
-    text = (
-        f'{{"format": "{FORMAT}", "format_version": {FORMAT_VERSION}, "revision": {revision}, '
-        f'"hash": "{row.hash}", "site": {row.content.site}, "record": [{record}], '
-        f'"embedded": {row.content.embedded}}}'
-    )
-    return parse_job(text, user_library(), "The stored job")
+    saved = load_as_saved(job_id, revision)
+    job = embed(saved, user_library(), "The stored job")
+    if job.embedded == saved.embedded:
+        return saved
+    return job.model_copy(update={"hash": content_hash(job)})
 
 
 def _checked(job: Job) -> Job:
@@ -387,7 +437,7 @@ def _write(stored: StoredJob, job: Job, added: Iterable[Entry], *, by: Person, w
         by=by.name,
         what=what[:LONGEST_WHAT],
     )
-    key = (stored.pk, stored.revision, found)
+    key = (stored.pk, stored.revision, found, library_stamp())
     _LOADED.put(key, numbered.model_copy(update={"hash": found}))
 
 
@@ -404,9 +454,20 @@ def _sent_before(by: Person, typed: Typed | None) -> Saved | Contested | None:
 
 
 def _made_before(by: Person, typed: Typed | None) -> StoredJob | None:
-    """The job that a form made which was sent before, if it was."""
+    """The job that a form made which was sent before, if it was.
+
+    Raises
+    ------
+    JobError
+        That job was erased since.
+    """
     if typed is None:
         return None
+    if ErasedForm.objects.filter(key=typed.key).exists():
+        raise JobError(
+            "This form was sent before; the job that it made was erased since. Nothing was made "
+            "again. If the job is wanted, open the page for a new job and enter it there."
+        )
     sent = Sent.objects.filter(person=by, key=typed.key, digest=typed.digest).first()
     return None if sent is None else sent.job
 

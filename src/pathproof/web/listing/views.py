@@ -14,12 +14,18 @@ from django.views.decorators.http import require_POST
 from pathproof.job import Job, dump_job
 from pathproof.job.home import user_library
 from pathproof.terms import JobError
+from pathproof.web.erasing import erase_all
 from pathproof.web.jobs import store
 from pathproof.web.jobs.models import Revision, StoredJob
 from pathproof.web.listing.forms import EraseJob, ImportedJob, NewJob
 from pathproof.web.listing.making import demo, pictures_missing
 from pathproof.web.listing.rows import ORDERS, PAGE, found, rows_of
 from pathproof.web.saving import member, new_key, typed
+
+_STILL_READ = (
+    "Something else reads the database just now, such as a backup. Until it is done, traces are "
+    "left in the database's log; then they are overwritten while the app is served."
+)
 
 
 def jobs(request: HttpRequest) -> HttpResponse:
@@ -84,7 +90,7 @@ def add_demo(request: HttpRequest) -> HttpResponse:
 def export(request: HttpRequest, job_id: UUID, revision: int | None = None) -> HttpResponse:
     """The job file of a revision, as import takes it."""
     try:
-        job = store.load(job_id, revision)
+        job = store.load_as_saved(job_id, revision)
     except (StoredJob.DoesNotExist, Revision.DoesNotExist) as error:
         raise Http404 from error
     name = f"{slugify(job.site.name)[:60] or 'job'}-r{job.revision}.json"
@@ -100,8 +106,10 @@ def erase(request: HttpRequest, job_id: UUID) -> HttpResponse:
     job = get_object_or_404(StoredJob, pk=job_id)
     form = EraseJob(_sent(request), job_name=job.name)
     if request.method == "POST" and form.is_valid():
-        store.erase(job_id)
+        overwritten = erase_all(job_id)
         messages.info(request, f"{job.name} is erased.")
+        if not overwritten:
+            messages.info(request, _STILL_READ)
         return redirect("listing:jobs")
     return render(
         request,

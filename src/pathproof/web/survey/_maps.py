@@ -19,7 +19,7 @@ from pathproof.terms import JobError
 from pathproof.web.jobs._recent import Recent
 from pathproof.web.works import WAIT_S, Progress, result_of
 
-_KNOWN: Final[Recent[tuple[UUID, int, date, str, str], FloorMap]] = Recent(most=24)
+_KNOWN: Final[Recent[tuple[UUID, str | None, date, str, str], FloorMap]] = Recent(most=24)
 _SAID: Final = {
     MapKind.COVERAGE: "Coverage: a usual device at each place",
     MapKind.WORST: "Panel there: the device heard worst",
@@ -55,7 +55,7 @@ def storey_map(
         It takes longer; ask again.
     """
     now = now_at(job.site)
-    key = (job_id, job.revision, now.date(), str(what), floor)
+    key = (job_id, job.hash, now.date(), str(what), floor)
     found = _KNOWN.seen(key)
     if found is None:
 
@@ -65,6 +65,11 @@ def storey_map(
         found = result_of(("map", *key), "Mapping the storey", work, wait_s=wait_s)
         _KNOWN.put(key, found)
     return found
+
+
+def forget(job_id: UUID) -> None:
+    """Keep nothing of a job that was erased."""
+    _KNOWN.drop(lambda key: key[0] == job_id)
 
 
 def _worked_out(job_id: UUID, job: Job, what: MapOf, floor: str, now: datetime) -> FloorMap:

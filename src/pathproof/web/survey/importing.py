@@ -1,7 +1,7 @@
 """Plans that were sent in, kept between sending and accepting them.
 
 `start_import` is what other pages call: it keeps what was sent and gives the address that goes on
-with it. What nobody accepts is thrown away after a day.
+with it. What nobody accepts is thrown away after a day, or with its job.
 """
 
 import json
@@ -25,7 +25,7 @@ from pathproof.plans import PlanImport, import_dxf_apart, import_ifc_apart, merg
 from pathproof.plans.picture import Picture, read_picture_apart
 from pathproof.terms import JobError, PlanError
 from pathproof.web.jobs._recent import Recent
-from pathproof.web.works import WAIT_S, Progress, result_of
+from pathproof.web.works import WAIT_S, Progress, forget, result_of
 
 LARGEST_BYTES: Final = 150_000_000
 """Of all files sent at once; each reader has a limit of its own. [byte]"""
@@ -65,21 +65,27 @@ def start_import(job_id: UUID, files: Sequence[UploadedFile]) -> str:
         No file, too many or too large, or kinds that do not go together.
     """
     kind = _kind_of(files)
-    _sweep()
+    sweep()
     token = secrets.token_hex(16)
     folder = _folder() / token
     folder.mkdir(mode=0o700)
-    names = []
-    for number, file in enumerate(files):
-        given = get_valid_filename(PurePath(file.name or "plan").name[-80:])
-        name = given if given not in names else f"{number + 1}-{given}"
+    names = _names_of(files)
+    about = {"job": str(job_id), "kind": kind, "files": names}
+    (folder / _ABOUT).write_text(json.dumps(about))  # first, so that all of it goes with the job
+    for name, file in zip(names, files, strict=True):
         with (folder / name).open("wb") as kept:
             for chunk in file.chunks():
                 kept.write(chunk)
-        names.append(name)
-    about = {"job": str(job_id), "kind": kind, "files": names}
-    (folder / _ABOUT).write_text(json.dumps(about))
     return reverse("survey:look", args=[job_id, token])
+
+
+def _names_of(files: Sequence[UploadedFile]) -> list[str]:
+    """Names to keep the files under, each once."""
+    names: list[str] = []
+    for number, file in enumerate(files):
+        given = get_valid_filename(PurePath(file.name or "plan").name[-80:])
+        names.append(given if given not in [*names, _ABOUT] else f"{number + 1}-{given}")
+    return names
 
 
 def upload_of(job_id: UUID, token: str) -> Upload | None:
@@ -102,6 +108,7 @@ def throw_away(token: str) -> None:
     shutil.rmtree(_folder() / token, ignore_errors=True)
     _PLANS.drop(lambda key: key[0] == token)
     _PICTURES.drop(lambda key: key[0] == token)
+    forget(lambda key: isinstance(key, tuple) and token in key)
 
 
 def read_plan(upload: Upload, options: dict[str, Any], *, wait_s: float = WAIT_S) -> PlanImport:
@@ -192,7 +199,23 @@ def _folder() -> Path:
     return folder
 
 
-def _sweep() -> None:
+def throw_away_of(job_id: UUID) -> None:
+    """Keep nothing of what was sent for a job."""
+    for folder in _folder().iterdir():
+        if _job_of(folder) == str(job_id):
+            throw_away(folder.name)
+
+
+def _job_of(folder: Path) -> str | None:
+    """The job that something was sent for; none where it is gone or was cut off."""
+    try:
+        job: str = json.loads((folder / _ABOUT).read_text())["job"]
+    except (FileNotFoundError, NotADirectoryError, ValueError):
+        return None
+    return job
+
+
+def sweep() -> None:
     """Throw away what nobody accepted within a day."""
     for folder in _folder().iterdir():
         try:
