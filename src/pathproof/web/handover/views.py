@@ -11,6 +11,7 @@ from django.db.models import F
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
+from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from pathproof.papers.summary import PLAIN_ANSWER
@@ -139,11 +140,14 @@ def _page(
     counting_first = F("withdrawn_at").asc(nulls_first=True)
     links = opened.stored.links.order_by(counting_first, "-made_at")[:_MOST_SHOWN]
     secret_url = "" if new is None else reverse("customer:answer", args=[new.secret])
-    response = show(
+    return show(
         request, "handover/page.html", opened, here="papers", status=status,
         kinds=[{"kind": k, "title": TITLES[k], "holds": HOLDS[k]} for k in Kind],
         papers=_papers(opened),
-        links=[{"link": x, "until": last_day(x, zone)} for x in links],
+        links=[
+            {"link": x, "until": last_day(x, zone), "ended": x.expires_at <= timezone.now()}
+            for x in links
+        ],
         plain_answer=PLAIN_ANSWER[opened.assessment.word],
         form=form or LinkForm(),
         new=new,
@@ -151,9 +155,6 @@ def _page(
         new_url=request.build_absolute_uri(secret_url) if new else "",
         only_here=from_this_machine(request),
     )  # fmt: skip
-    if new is not None:
-        response["Referrer-Policy"] = "no-referrer"
-    return response
 
 
 def _papers(opened: Answer) -> list[dict[str, Any]]:
