@@ -10,7 +10,7 @@ class Decimal(forms.FloatField):
 
     def __init__(self, *, label: str, unit: str = "", example: str = "1.5", **kwargs: Any) -> None:
         super().__init__(
-            label=f"{label} [{unit}]" if unit else label,
+            label=f"{label} ({unit})" if unit else label,
             required=kwargs.pop("required", False),
             widget=forms.TextInput(attrs={"inputmode": "decimal", "autocomplete": "off"}),
             **kwargs,

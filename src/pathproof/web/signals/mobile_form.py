@@ -96,7 +96,7 @@ class ReadingForm(EvidenceForm):
     )
     earfcn = Whole(label="Channel number (EARFCN)", example="6300")
     bandwidth_hz = forms.ChoiceField(
-        label="Bandwidth of the LTE channel [MHz]",
+        label="Bandwidth of the LTE channel (MHz)",
         required=False,
         choices=[_ANY, *((f"{hz:.0f}", f"{hz / 1e6:g}") for hz in LTE_RESOURCE_BLOCKS)],
     )

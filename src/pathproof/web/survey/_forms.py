@@ -27,9 +27,9 @@ class PlaceForm(forms.Form):
     """Where on the plan something hangs."""
 
     floor = forms.ChoiceField(label="Storey")
-    x = _number("x, to the right [m]", -512.0, 512.0)
-    y = _number("y, up the plan [m]", -512.0, 512.0)
-    height_m = _number("Height above the floor [m]", 0.0, 100.0)
+    x = _number("x, to the right (m)", -512.0, 512.0)
+    y = _number("y, up the plan (m)", -512.0, 512.0)
+    height_m = _number("Height above the floor (m)", 0.0, 100.0)
     confirmed = forms.BooleanField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, site: Site, with_height: bool, **kwargs: Any) -> None:
@@ -58,7 +58,7 @@ class SpotForm(forms.Form):
         choices=[("", "not said"), *((str(p), str(p).replace("_", " ")) for p in AntennaPlace)],
     )
     cable_m = _number(
-        "Antenna cable from the panel [m]",
+        "Antenna cable from the panel (m)",
         0.0,
         1000.0,
         required=False,

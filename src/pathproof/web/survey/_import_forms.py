@@ -38,7 +38,7 @@ class DrawingForm(forms.Form):
         choices=[("", "as its header says"), *((str(u), str(u)) for u in Unit)],
     )
     storey_height_m = forms.FloatField(
-        label="From floor to floor [m]", required=False, min_value=1.5, max_value=30.0
+        label="From floor to floor (m)", required=False, min_value=1.5, max_value=30.0
     )
     walls = forms.CharField(
         label="Layers that hold walls",
@@ -82,26 +82,26 @@ class DrawingForm(forms.Form):
 class SheetForm(forms.Form):
     """Two points of a picture, how far apart they are, and the storey it shows."""
 
-    x1 = forms.FloatField(label="First point, x [pixels from the left]")
-    y1 = forms.FloatField(label="First point, y [pixels from the top]")
+    x1 = forms.FloatField(label="First point, x (pixels from the left)")
+    y1 = forms.FloatField(label="First point, y (pixels from the top)")
     x2 = forms.FloatField(label="Second point, x")
     y2 = forms.FloatField(label="Second point, y")
-    distance_m = forms.FloatField(label="Distance between them in the building [m]")
+    distance_m = forms.FloatField(label="Distance between them in the building (m)")
     floor = forms.ChoiceField(label="Storey that it shows", required=False)
     new_floor = forms.CharField(label="Or a new storey, by name", required=False, max_length=200)
     elevation_m = forms.FloatField(
-        label="Its floor above the site's zero [m]", required=False, initial=0
+        label="Its floor above the site's zero (m)", required=False, initial=0
     )
-    height_m = forms.FloatField(label="From its floor to the next [m]", required=False, initial=2.8)
+    height_m = forms.FloatField(label="From its floor to the next (m)", required=False, initial=2.8)
     at_x = forms.FloatField(
-        label="First point on the site, x [m]",
+        label="First point on the site, x (m)",
         required=False,
         help_text="The same corner of the building on every storey lines them up. If left empty, "
         "the picture's lower left corner is the site's origin.",
     )
-    at_y = forms.FloatField(label="First point on the site, y [m]", required=False)
+    at_y = forms.FloatField(label="First point on the site, y (m)", required=False)
     direction_deg = forms.FloatField(
-        label="Direction from the first point to the second [deg]",
+        label="Direction from the first point to the second (°)",
         required=False,
         help_text="0 is to the right, 90 up; upright if left empty.",
     )
