@@ -7,7 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from pathproof.job import Job, dump_job, parse_job
 from served import Served
+
+from .plans import Plan
 
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 FLAGS = [
@@ -20,8 +23,29 @@ FLAGS = [
 ]
 SIZES = {"laptop": (1280, 800), "phone": (390, 844)}
 PASSWORD = "long enough pw"
-REFUSALS = ("status of 403", "status of 404", "status of 405", "status of 422", "status of 429")
+REFUSALS = tuple(f"status of {status}" for status in (403, 404, 405, 409, 422, 429))
 """What Chromium says on its console of pages that tell a person what to mend."""
+
+
+ADD = """
+import os
+from pathlib import Path
+import django
+django.setup()
+from pathproof.job import parse_job
+from pathproof.web.jobs import store
+from pathproof.web.people.models import Person
+office = Person.objects.get(username="office")
+job = parse_job(Path(os.environ['JOB']).read_bytes())
+print(store.add_job(job, by=office, what="imported").pk)
+"""
+LOAD = """
+import django
+django.setup()
+from pathproof.job import dump_job
+from pathproof.web.jobs import store
+print(dump_job(store.load("%s")))
+"""
 
 
 @pytest.fixture(scope="module")
@@ -190,3 +214,27 @@ class Hands:
 @pytest.fixture
 def hands() -> Hands:
     return Hands()
+
+
+@pytest.fixture
+def plan(page, sign_in) -> Plan:
+    sign_in(page)
+    return Plan(page, touch=page.viewport_size["width"] < 500)
+
+
+@pytest.fixture
+def added(served, tmp_path) -> Callable[[Job], str]:
+    """Puts a job in; gives its id."""
+
+    def put(job: Job) -> str:
+        file = tmp_path / "job.json"
+        file.write_text(dump_job(job), "utf-8")
+        return served.python(ADD, JOB=str(file)).strip()
+
+    return put
+
+
+@pytest.fixture
+def stored(served) -> Callable[[str], Job]:
+    """A job as it is in the store now."""
+    return lambda job_id: parse_job(served.python(LOAD % job_id))

@@ -26,7 +26,8 @@
   if (box.dataset.picture) L.imageOverlay(box.dataset.picture, bounds).addTo(map);
 
   // -- what is said ------------------------------------------------------------------------------
-  const say = (text) => { under.textContent = text; };
+  let spoken = 0;
+  const say = (text) => { spoken += 1; under.textContent = text; };
   const metres = (at) => `x ${at.lng.toFixed(2)}, y ${at.lat.toFixed(2)} m`.replaceAll("-", "\u2212");
   const addressOf = (pattern, thing) => {
     const [kind, ...id] = thing.split("/");
@@ -178,7 +179,7 @@
     if (!taken) return undefined;
     passed.add(taken);
     pick.value = taken.thing;
-    return choose(near.length > 1 ? ` Of ${near.length} things here; tap again for the next.` : "");
+    return choose(near.length > 1 ? ` Of ${near.length} things here; tap again for the next, or zoom in.` : "");
   }
 
   // From the list to the mark, as near as it takes to tell it from the others.
@@ -198,6 +199,7 @@
     one.mark = L.marker(at, { icon: iconOf(one), title: nameOf(one), alt: nameOf(one), keyboard: false });
     one.mark.addTo(map);
     one.mark.on("click", tapped);
+    one.mark.on("dblclick", () => {}); // two quick taps take two things; the plan does not zoom
     one.mark.on("drag", () => ask(one, one.mark.getLatLng()));
     one.mark.on("dragend", () => move(one, one.mark.getLatLng()));
   }
@@ -221,17 +223,17 @@
   async function ask(one, at) {
     const here = shown && (one.kind === "panel" || mapOf.value === "coverage") ? `${valueAt(at)} on the map. ` : "";
     say(`${metres(at)}. ${here}`);
-    asked = [one, at, here];
+    asked = [one, at, here, spoken];
     if (asking || one.kind === "spot") return;
     asking = true;
     while (asked) {
-      const [who, where, said] = asked;
+      const [who, where, said, then] = asked;
       asked = null;
       try {
         const query = new URLSearchParams(fieldsOf(who, where));
         const answer = await read(`${addressOf(box.dataset.heard, who.thing)}?${query}`);
         const found = await answer.json();
-        if (!asked && !saving) say(`${metres(where)}. ${said}${found.said}`);
+        if (spoken === then) say(`${metres(where)}. ${said}${found.said}`);
       } catch (error) {
         asked = null;
       }
