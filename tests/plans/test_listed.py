@@ -20,6 +20,7 @@ from pathproof.terms import DeviceKind, PathproofError, PlanError, ZoneKind
 LIBRARY = shipped()
 PARTS = [p for p in LIBRARY.parts.values() if isinstance(p, DetectorPart)]
 EMPTY = Site(name="Dairy")
+GROUND = {"id": "g", "name": "Ground floor", "elevation_m": 0.0, "height_m": 3.0}
 
 
 def listed(
@@ -211,6 +212,25 @@ def test_a_kind_that_no_part_is_of() -> None:
     assert "none of the parts to choose from is of the kind motion; they are of: smoke" in problem(
         "motion, Hall, 5", parts=only
     )
+
+
+def test_a_fault_of_many_lines_is_said_once() -> None:
+    found = listed("motion, Hall\nmotion, Attic, 5\n" + "motion, Room\n" * 14)
+
+    (sentence,) = found.problems
+    assert sentence.startswith("Lines 1, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13 and 3 more: how far")
+    assert "'" + "a" * 60 + "' alone" in problem("a" * 5000)
+
+
+def test_a_device_without_a_distance_is_placed_on_the_plan_later() -> None:
+    site = Site.model_validate({"name": "Dairy", "floors": [GROUND]})
+    found = listed("motion, Hall\nmotion, Attic, 5 m", site)
+
+    assert not found.problems
+    assert [d.between is None for d in found.devices] == [True, False]
+    assert [d.at for d in put_listed(site, found).devices] == [None, None]
+    (sentence,) = listed("motion, Hall, , brick", site).problems
+    assert "how far it is from the panel: nothing was given" in sentence
 
 
 def test_nothing_is_half_taken() -> None:

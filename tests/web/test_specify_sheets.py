@@ -10,7 +10,8 @@ from django.urls import reverse
 from pathproof.assess.context import Context
 from pathproof.assess.power.battery_asked import battery_asked
 from pathproof.assess.radio_distance import radio_distance
-from pathproof.job import Job
+from pathproof.job import Job, PanelPart, embed, shipped
+from pathproof.job.starting import detectors_for, of_kind
 from pathproof.papers import with_dates
 from pathproof.web.jobs import answers, store
 
@@ -159,6 +160,21 @@ def test_a_list_of_devices_is_read_then_added(browser, strict):
     assert send(browser, here, strict, text=text, add="yes").status_code == 302
     assert [d.name for d in now(strict).site.devices] == ["Back door", "Hall"]
     assert len(now(strict).site.zones) == 2
+
+
+def test_a_list_is_read_into_parts_that_the_panel_hears(browser, technician):
+    library = shipped()
+    lists = {
+        p.id: {part.id for part in detectors_for(library, p.id)}
+        for p in of_kind(library, PanelPart)
+    }
+    assert len({frozenset(parts) for parts in lists.values()}) > 1  # they do not all hear all
+    for panel, heard in lists.items():
+        job = Job.model_validate({"site": {"name": "Mill", "panel": {"part": panel}}})
+        stored = store.add_job(embed(job, library), by=technician, what="made")
+        text = "contact, Door, 5 m, nothing\nmotion, Hall, 5 m, nothing"
+        send(browser, url(stored, "list"), stored, text=text, add="yes")
+        assert {d.part for d in now(stored).site.devices} <= heard
 
 
 def test_a_list_with_a_line_that_is_not_fine_adds_nothing(browser, strict):

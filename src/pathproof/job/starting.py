@@ -61,11 +61,15 @@ def detectors_for(library: Library, panel: str | None) -> list[DetectorPart]:
 
     Of all families where no panel is chosen yet.
     """
-    part = library.parts.get(panel or "")
-    every = of_kind(library, DetectorPart)
-    if not isinstance(part, PanelPart):
+    return heard_by(library.parts.get(panel or ""), library.parts.values())
+
+
+def heard_by(panel: Part | None, parts: Iterable[Part]) -> list[DetectorPart]:
+    """Detectors among some parts that a panel hears, then wired ones; all where there is none."""
+    every = [part for part in parts if isinstance(part, DetectorPart)]
+    if not isinstance(panel, PanelPart):
         return every
-    heard = {radio.family for radio in part.radios}
+    heard = {radio.family for radio in panel.radios}
     wireless = [d for d in every if d.radio is not None and d.radio.family in heard]
     return wireless + [d for d in every if d.radio is None]
 

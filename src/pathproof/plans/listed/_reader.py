@@ -19,6 +19,8 @@ from pathproof.terms import PlanError, ZoneKind
 
 _LONGEST: Final = 200  # what a name in a job file can hold
 _MOST_ITEMS: Final = 40
+_SHOWN: Final = 60
+_MOST_LINES: Final = 12
 _WIRED: Final = "the part is wired, so it has no way through the air"
 _BY_KIND: Final = "by the kind of device"
 _BY_KIND_IMMEDIATE: Final = f"{_BY_KIND}; make it entry/exit where people come in"
@@ -38,7 +40,8 @@ def read_device_list(
     text : str
         A device a line: what, where, how far, what stands between, with tabs, semicolons or commas
         in between, as ``door contact, Back door, 12 m, 2 brick, 1 floor``. Distances are metres
-        unless feet are written.
+        unless feet are written. Where the site has storeys, a line without distance and without
+        anything between is of a device that is placed on the plan later.
     site : Site
         Whose ids and zone numbers are not used again, and whose first partition the zones are in.
     parts : sequence of DetectorPart
@@ -114,10 +117,11 @@ class _Reader:
         self.report = ReportBuilder()
         self._parts = parts
         self._constructions = constructions
+        self._on_plan = bool(site.floors)
         self._ids = Ids(things_of(site))
         self._zones = Zones(site)
         self._devices: list[Device] = []
-        self._problems: list[str] = []
+        self._problems: dict[str, list[int]] = {}
         self._mapped: Counter[tuple[str, str]] = Counter()
 
     def take(self, line: ListedLine) -> None:
@@ -130,7 +134,7 @@ class _Reader:
             between = self._between(line, found, told)
             zone = self._zones.next_for(line.where, found.part) if found.part.signals else None
         except PlanError as error:
-            self._problems.append(f"Line {line.number}: {error}.")
+            self._problems.setdefault(str(error), []).append(line.number)
             return
         self._devices.append(
             Device(
@@ -154,14 +158,14 @@ class _Reader:
             devices=tuple(self._devices),
             zones=tuple(self._zones.made),
             partition=self._zones.partition if self._zones.made else None,
-            problems=tuple(self._problems),
+            problems=tuple(f"{_lines(at)}: {said}." for said, at in self._problems.items()),
             mapped=tuple(NamedLine(*names, n) for names, n in self._mapped.most_common()),
             guessed=report.guessed,
             left_out=report.left_out,
         )
 
     def _between(self, line: ListedLine, found: FoundPart, told: _Told) -> Between | None:
-        if found.part.radio is None:
+        if found.part.radio is None or (self._on_plan and not (line.distance or line.between)):
             return None
         far_m = distance_m(line.distance)
         return between_of(far_m, line.between, self._constructions, told)
@@ -176,10 +180,19 @@ class _Reader:
             self.report.left_out(f"how far {line.where!r} is", _WIRED)
 
 
+def _lines(numbers: list[int]) -> str:
+    """Which lines have one fault."""
+    if len(numbers) == 1:
+        return f"Line {numbers[0]}"
+    shown = ", ".join(str(n) for n in numbers[:_MOST_LINES])
+    more = len(numbers) - _MOST_LINES
+    return f"Lines {shown}{f' and {more} more' if more > 0 else ''}"
+
+
 def _check_said(line: ListedLine) -> None:
     """Refuses a line without what and where, or with too much in it."""
     if not line.what or not line.where:
-        given = line.what or line.where or "nothing"
+        given = (line.what or line.where or "nothing")[:_SHOWN]
         raise PlanError(
             f"given {given!r} alone; allowed: what, where, how far and what stands between, as "
             f"{EXAMPLE}"

@@ -26,7 +26,7 @@ class ListedDevices:
     partition: Partition | None
     """Proposed for the zones where the site has none."""
     problems: tuple[str, ...]
-    """A sentence for each line that is not fine, with its number."""
+    """A sentence for each fault, with the numbers of its lines."""
     mapped: tuple[NamedLine, ...]
     guessed: tuple[GuessedLine, ...]
     left_out: tuple[LeftOutLine, ...]

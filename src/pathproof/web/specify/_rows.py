@@ -91,7 +91,7 @@ def part_groups(job: Job) -> list[PartGroup]:
         PartGroup(
             title="Repeaters", at="repeaters", one="repeater", single=False,
             rows=tuple(_hung(job, "repeaters", job.site.repeaters)),
-            empty="None: every device reaches the panel by itself.",
+            empty="None in the job.",
         ),
         PartGroup(
             title="Communicators", at="communicators", one="communicator", single=False,
@@ -108,7 +108,7 @@ def part_groups(job: Job) -> list[PartGroup]:
         ),
         PartGroup(
             title="Cables", at="cables", one="cable", single=False, rows=tuple(_cables(job)),
-            empty="None: nothing is fed over a length of cable that counts.",
+            empty="None in the job.",
         ),
         PartGroup(
             title="Reporting", at="reporting", one="reporting", single=True,

@@ -6,8 +6,9 @@ from uuid import UUID
 from django.http import Http404, HttpRequest, HttpResponse
 from django.utils.text import slugify
 
-from pathproof.job import DetectorPart, Job
+from pathproof.job import Job
 from pathproof.job.home import user_library
+from pathproof.job.starting import heard_by
 from pathproof.papers import PartsList, ZoneSchedule, parts_list, zone_schedule
 from pathproof.plans.listed import ListedDevices, put_listed, read_device_list
 from pathproof.terms import JobError, PlanError
@@ -76,10 +77,11 @@ def _made(request: HttpRequest, opened: Answer, which: str) -> PartsList | ZoneS
 def _read(text: str, job: Job) -> ListedDevices:
     library = user_library()
     known = {**library.parts, **job.embedded.catalogue}
+    panel = job.site.panel
     return read_device_list(
         text,
         site=job.site,
-        parts=[p for p in known.values() if isinstance(p, DetectorPart)],
+        parts=heard_by(panel and known.get(panel.part), known.values()),
         constructions={**library.constructions, **job.embedded.constructions},
     )
 
