@@ -75,7 +75,31 @@ def test_twelve_detectors_in_one_paste(technician, as_):
     assert None not in (site.panel, site.supply, site.battery)
     said = [str(m) for m in get_messages(got.wsgi_request)]
     assert said[0].startswith("12 devices are in the job")
-    assert any(line.startswith("Guessed: motion taken as") for line in said)
+    assert any(line.startswith("motion taken as") for line in said)
+    page = browser.get(got.url).text
+    assert page.count('<p class="said" role="status">') == 1  # the guesses are one folded list
+    assert '<details class="said"><summary>What was guessed: ' in page
+
+
+def test_a_name_of_a_country_is_refused_and_not_cut(technician, as_):
+    browser = as_(technician)
+    assert 'maxlength="2"' not in browser.get(NEW).text
+    got = browser.post(NEW, given(country="Austria"))
+    assert "'Austria' is no such code" in got.context["form"].errors["country"][0]
+
+
+def test_all_that_is_wrong_is_said_at_once(technician, as_):
+    wrong = given(time_zone="Vienna", country="Austria", devices="unicorn, Attic, 5 m")
+    errors = as_(technician).post(NEW, wrong).context["form"].errors
+    assert set(errors) == {"time_zone", "country", "devices"}
+    assert "such as Europe/Vienna" in errors["time_zone"][0]
+    assert "time_zone" not in errors["time_zone"][0]
+
+
+def test_the_browser_fills_the_zone_of_a_new_form_alone(technician, as_):
+    browser = as_(technician)
+    assert "data-browser-zone" in browser.get(NEW).text
+    assert "data-browser-zone" not in browser.post(NEW, given(country="Austria")).text
 
 
 def test_parts_proposed_belong_together():
@@ -103,8 +127,8 @@ def test_a_wrong_line_is_named_and_nothing_is_lost(technician, as_):
     ("field", "value", "said"),
     [
         ("time_zone", "Mars/Olympus", "IANA"),
-        ("country", "A1", "two capital letters"),
-        ("currency", "€", "three capital letters"),
+        ("country", "A1", "allowed: 2 letters, such as AT"),
+        ("currency", "€", "allowed: 3 letters, such as EUR"),
         ("panel", "nowhere", "nowhere"),
         ("name", " ", "required"),
     ],

@@ -1,7 +1,10 @@
 """Forms for new jobs, and for erasing one."""
 
 from collections.abc import Sequence
+from difflib import get_close_matches
+from functools import cache
 from typing import Any
+from zoneinfo import available_timezones
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
@@ -20,7 +23,7 @@ from pathproof.job.file import MAX_BYTES
 from pathproof.job.starting import of_kind, usual
 from pathproof.plans.listed import MAX_TEXT
 from pathproof.terms import JobError, PlanError
-from pathproof.web.listing.making import PARTS, Made, from_list, zone_of_this_machine
+from pathproof.web.listing.making import ABOUT, PARTS, Made, from_list, zone_of_this_machine
 
 _EXAMPLE = "door contact, Back door, 12 m, 2 brick, 1 floor"
 _LATER = ("", "Not chosen yet")
@@ -57,7 +60,7 @@ class NewJob(forms.Form):
     battery = forms.ChoiceField(label="Battery", required=False)
     country = forms.CharField(
         label="Country",
-        max_length=2,
+        max_length=64,
         required=False,
         help_text="Two letters, such as AT.",
         widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off"}),
@@ -67,7 +70,7 @@ class NewJob(forms.Form):
     )
     currency = forms.CharField(
         label="Currency",
-        max_length=3,
+        max_length=64,
         help_text="Three letters, such as EUR.",
         widget=forms.TextInput(attrs={"autocapitalize": "characters", "autocomplete": "off"}),
     )
@@ -80,6 +83,8 @@ class NewJob(forms.Form):
             "currency": "EUR",
         }
         super().__init__(*args, **kwargs)
+        if not self.is_bound:
+            self.fields["time_zone"].widget.attrs["data-browser-zone"] = ""  # new_job.js fills it
         self._library = library
         offered: dict[str, Sequence[Part]] = {
             "panel": of_kind(library, PanelPart),
@@ -92,23 +97,32 @@ class NewJob(forms.Form):
             self.fields[name].choices = [_LATER, *choices]  # type: ignore[attr-defined]
 
     def clean_country(self) -> str:
-        country: str = self.cleaned_data["country"]
-        return country.upper()
+        return _letters(self.cleaned_data["country"], 2, "AT")
 
     def clean_currency(self) -> str:
-        currency: str = self.cleaned_data["currency"]
-        return currency.upper()
+        return _letters(self.cleaned_data["currency"], 3, "EUR")
+
+    def clean_time_zone(self) -> str:
+        zone: str = self.cleaned_data["time_zone"].strip()
+        if zone not in available_timezones():
+            alike = get_close_matches(zone.title(), _cities(), n=1)
+            such = _cities()[alike[0]] if alike else "Europe/Vienna"
+            raise forms.ValidationError(
+                f"{zone!r} is no time zone; allowed: a name by IANA, such as {such}."
+            )
+        return zone
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or self.cleaned_data
-        if self.errors:
-            return given
-        try:
-            self.made: Made = from_list(given, self._library)
+        about = {name: given[name] for name in ABOUT if given.get(name)}
+        try:  # with what is fine, so that all that is wrong is said at once
+            self.made: Made = from_list({**given, "name": "-", **about}, self._library)
         except PlanError as error:
             self.add_error("devices", [line for line in str(error).splitlines() if line])
         except JobError as error:
-            self.add_error(_field_of(str(error), self.fields), str(error))
+            field = _field_of(str(error), self.fields)
+            said = str(error).partition(": ")[2] if field else str(error)
+            self.add_error(field, f"{said[:1].upper()}{said[1:]}")
         return given
 
 
@@ -158,6 +172,22 @@ class EraseJob(forms.Form):
                 f"{given!r} is not the name of the site. Type {self._job_name!r} to erase it."
             )
         return given
+
+
+def _letters(given: str, count: int, example: str) -> str:
+    """A code in capitals; empty where nothing was given."""
+    code = given.strip().upper()
+    if code and not (len(code) == count and code.isascii() and code.isalpha()):
+        raise forms.ValidationError(
+            f"{given!r} is no such code; allowed: {count} letters, such as {example}."
+        )
+    return code
+
+
+@cache
+def _cities() -> dict[str, str]:
+    """Names of time zones by the place that they are called by."""
+    return {zone.rpartition("/")[2].replace("_", " "): zone for zone in available_timezones()}
 
 
 def _field_of(problem: str, fields: dict[str, forms.Field]) -> str | None:

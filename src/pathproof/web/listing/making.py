@@ -23,6 +23,7 @@ class Made:
 
     job: Job
     said: tuple[str, ...] = ()
+    guessed: tuple[str, ...] = ()
 
 
 def from_list(given: Mapping[str, Any], library: Library) -> Made:
@@ -46,7 +47,8 @@ def from_list(given: Mapping[str, Any], library: Library) -> Made:
         parts=detectors_for(library, chosen.panel),
         constructions=library.constructions,
     )
-    return Made(job=Job(site=put_listed(site, listed)), said=tuple(_said(listed)))
+    said = (f"{len(listed.devices)} devices are in the job. Look over what was guessed.",)
+    return Made(job=Job(site=put_listed(site, listed)), said=said, guessed=tuple(_guessed(listed)))
 
 
 def demo() -> Job:
@@ -79,17 +81,16 @@ def zone_of_this_machine() -> str:
     return "UTC"
 
 
-def _said(listed: ListedDevices) -> list[str]:
-    """How many devices there are, and what was guessed of them."""
+def _guessed(listed: ListedDevices) -> list[str]:
+    """What was guessed of the devices."""
     lines = [
-        f"Guessed: {line.what} taken as {line.as_}, {line.why}"
+        f"{line.what} taken as {line.as_}, {line.why}"
         + (f" ({line.count} times)" if line.count > 1 else "")
         + "."
         for line in listed.guessed
     ]
     more = len(lines) - _MOST_SAID
     return [
-        f"{len(listed.devices)} devices are in the job. Look over what was guessed.",
         *lines[:_MOST_SAID],
         *([f"And {more} more guesses; the devices show what they were taken for."] * (more > 0)),
     ]

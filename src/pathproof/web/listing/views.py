@@ -58,7 +58,8 @@ def new(request: HttpRequest) -> HttpResponse:
         try:
             then = "survey:import" if request.POST.get("then") == "plan" else "signals:page"
             what = "made by its name and list of devices"
-            return _added(request, form.made.job, what, *form.made.said, then=then)
+            made = form.made
+            return _added(request, made.job, what, *made.said, guessed=made.guessed, then=then)
         except JobError as error:
             form.add_error(None, str(error))
     context = {
@@ -137,9 +138,16 @@ def _sent(request: HttpRequest) -> QueryDict | None:
 
 
 def _added(
-    request: HttpRequest, job: Job, what: str, *said: str, then: str = "signals:page"
+    request: HttpRequest,
+    job: Job,
+    what: str,
+    *said: str,
+    guessed: tuple[str, ...] = (),
+    then: str = "signals:page",
 ) -> HttpResponse:
     stored = store.add_job(job, by=member(request), what=what, typed=typed(request))
     for line in filter(None, said):
         messages.info(request, line)
+    for line in guessed:
+        messages.info(request, line, extra_tags="What was guessed")  # shown folded, as one list
     return redirect(then, stored.pk)
