@@ -23,7 +23,7 @@ BELOW_WEB = ("assess", "instruments", "job", "papers", "plans")
 COMMAND = re.compile(r"\bpathproof [a-z]+|(?<![\w-])--[a-z]")
 NOT_FOR_PEOPLE = re.compile(
     COMMAND.pattern + r"|\[\d+\]|\bsite\.\w|\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b|\b(radio|mobile):\w"
-    r"|\blte_m\b|\bnb_iot\b|\bon_metal\b|\bmains_recharged\b|\bJOB\b"
+    r"|\blte_m\b|\bnb_iot\b|\bon_metal\b|\blte m\b|\bnb iot\b|\bmains_recharged\b|\bJOB\b"
     r"|(?<![\w.-])-[0-9.]+ dB"
 )
 MOST_ALIKE = 8

@@ -25,7 +25,8 @@ from pathproof.web.doing import DOING, PAGES
 from pathproof.web.jobs.answers import Answer
 
 AS_WRITTEN: Final = {"24h": "24 h", "gsm": "GSM", "umts": "UMTS", "lte": "LTE", "lte_m": "LTE-M",
-                     "nb_iot": "NB-IoT", "nr": "NR"}  # fmt: skip
+                     "nb_iot": "NB-IoT", "nr": "NR", "mains_recharged": "mains, battery recharged",
+                     "mains_not_recharged": "mains, battery not recharged"}  # fmt: skip
 """Words of the vocabulary that people do not write as they stand there."""
 
 _MARKUP: Final = re.compile(r"<!--.*?-->|</?([a-zA-Z][\w-]*)(?:\"[^\"]*\"|'[^']*'|[^'\">])*>", re.S)

@@ -114,7 +114,13 @@ class ReadingForm(EvidenceForm):
         parts = {**library.parts, **self.job.embedded.catalogue}
         choices = {
             "about": [(i, names[i]) for i in things],
-            "network": [_ANY, *((n.mcc_mnc, f"{n.label} ({n.mcc_mnc})") for n in site.networks)],
+            "network": [
+                _ANY,
+                *(
+                    (n.mcc_mnc, n.label if n.label == n.mcc_mnc else f"{n.label} ({n.mcc_mnc})")
+                    for n in site.networks
+                ),
+            ],
             "scale": [("", "none: levels"), *((i, parts[i].name) for i in scales_of(library))],
             "instrument": [
                 _ANY,

@@ -14,6 +14,8 @@ from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 from pydantic import BaseModel
 
+from pathproof.web.saying import word_of
+
 Choices = Sequence[tuple[str, str]]
 
 UNITS: Final = MappingProxyType(
@@ -223,7 +225,7 @@ class PieceForm(forms.Form):
 
 def plain(word: str) -> str:
     """A word of a vocabulary as people read it."""
-    return str(word).replace("_", " ")
+    return word_of(word)
 
 
 def _kind_at(model: type[BaseModel], path: str) -> tuple[Any, Any]:

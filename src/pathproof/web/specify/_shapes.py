@@ -219,7 +219,9 @@ def _antenna_fields(of: Choosing) -> dict[str, forms.Field]:
 def _networks_help(site: Site) -> str:
     if not site.networks:
         return "The site has no networks yet: add them on the page on the antenna."
-    known = ", ".join(f"{n.mcc_mnc} ({n.label})" for n in site.networks)
+    known = ", ".join(
+        n.mcc_mnc if n.label == n.mcc_mnc else f"{n.mcc_mnc} ({n.label})" for n in site.networks
+    )
     return f"Codes with commas in between, preferred first. The site has: {known}."
 
 
