@@ -40,6 +40,22 @@ def test_partition_and_zone_are_added(browser, plain):
     assert zone.partition == partition.id
 
 
+def test_a_zone_number_that_was_given_meanwhile_is_said_and_nothing_is_exchanged(
+    browser, plain, office, as_
+):
+    send(browser, url(plain, "add", "partitions"), plain, number="1", name="House")
+    (house,) = now(plain).site.partitions
+    there = url(plain, "add", "zones")
+    seen = {"based_on": now(plain).revision, "kind": "immediate", "partition": house.id}
+    assert send(as_(office), there, plain, **seen, number="12", name="Attic").status_code == 302
+    got = send(browser, there, plain, **seen, number="12", name="Cellar")
+    assert got.status_code == 422
+    assert "12 is already that of" in text_of(got)
+    assert 'value="Cellar"' in got.text
+    assert [z.name for z in now(plain).site.zones] == ["Attic"]
+    assert not Contest.objects.exists()
+
+
 def test_a_number_that_is_none_keeps_what_was_typed(browser, plain):
     got = send(browser, url(plain, "add", "partitions"), plain, number="one", name="House")
     assert got.status_code == 422

@@ -8,6 +8,9 @@ from django.db import connection
 
 from pathproof.job import Job, content_hash
 from pathproof.job.home import user_library
+from pathproof.job.site import Reporting
+from pathproof.job.starting import detectors_for
+from pathproof.plans.listed import put_listed, read_device_list
 from pathproof.terms import JobError
 from pathproof.web.jobs import store
 from pathproof.web.jobs.models import Contest
@@ -81,6 +84,46 @@ def two_corrections(stored, noted, technician, office) -> Contested:
         )
     assert isinstance(outcome, Contested)
     return outcome
+
+
+def test_what_two_people_add_under_one_name_is_all_there(stored, technician, office):
+    """Two lists of devices that each have a back door, typed on the same revision."""
+
+    def listing(what: str) -> store.Change:
+        def change(job: Job) -> Job:
+            library = user_library()
+            parts = detectors_for(library, job.site.panel.part)
+            found = read_device_list(
+                what, site=job.site, parts=parts, constructions=library.constructions
+            )
+            return job.model_copy(update={"site": put_listed(job.site, found)})
+
+        return change
+
+    theirs = "door contact, Cellar door, 12 m"
+    mine = "door contact, Cellar door, 4 m\nmotion, Cellar, 6 m"
+    store.save(stored.pk, listing(theirs), based_on=1, by=technician, what="theirs")
+    saved = store.save(stored.pk, listing(mine), based_on=1, by=office, what="mine")
+    assert isinstance(saved, Saved)
+    added = store.load(stored.pk).site.devices[len(DEMO.site.devices) :]
+    assert [d.name for d in added] == ["Cellar door", "Cellar door", "Cellar"]
+    assert [d.between.distance_m for d in added] == [12.0, 4.0, 6.0]
+    assert len({d.id for d in added}) == 3
+
+
+def test_what_there_is_one_of_is_not_exchanged_by_a_second_one(plain_job, technician, office):
+    stored = store.add_job(plain_job, by=technician, what="made")
+
+    def watching(interval_s: float) -> store.Change:
+        how = Reporting(interval_s=interval_s, misses=2, timeout_s=10.0)
+        return lambda job: job.model_copy(
+            update={"site": job.site.model_copy(update={"reporting": how})}
+        )
+
+    store.save(stored.pk, watching(60.0), based_on=1, by=technician, what="theirs")
+    kept = store.save(stored.pk, watching(90.0), based_on=1, by=office, what="mine")
+    assert isinstance(kept, Contested)
+    assert store.load(stored.pk).site.reporting.interval_s == 60.0
 
 
 def test_of_two_corrections_of_one_entry_the_later_is_kept_beside(stored, noted, two_corrections):

@@ -1,8 +1,9 @@
 """The one door through which jobs change, and the ways to read them.
 
 A save is made on a revision somebody saw. Where others saved meanwhile, it is put on top of theirs
-if it touches other pieces of the site; if not, both are kept and somebody chooses. Record entries
-are only ever added, with fingerprints of the site as it was seen when they were made.
+if it touches other pieces of the site, or adds some; if not, both are kept and somebody chooses.
+Record entries are only ever added, with fingerprints of the site as it was seen when they were
+made.
 """
 
 import hashlib
@@ -20,7 +21,7 @@ from pathproof.job import Embedded, Entry, Job, content_hash, dump_job, embed, p
 from pathproof.job.adding import renumbered
 from pathproof.job.file import FORMAT, FORMAT_VERSION, LAST_REVISION, as_it_stands
 from pathproof.job.home import library_stamp, user_library
-from pathproof.job.pieces import Pieces, clashing, difference, with_pieces
+from pathproof.job.pieces import Pieces, clashing, difference, pieces, with_pieces
 from pathproof.terms import JobError
 from pathproof.web.jobs._recent import Recent
 from pathproof.web.jobs.models import (
@@ -171,7 +172,8 @@ def save(
     Raises
     ------
     JobError
-        The changed job is not sound, or has no such revision.
+        The changed job is not sound, has no such revision, or cannot hold what is added here
+        besides what others added meanwhile.
     StoredJob.DoesNotExist
         There is no such job.
     """
@@ -187,7 +189,7 @@ def save(
             return sent_before
         now = load(job_id, stored.revision)
         try:
-            merged = mine if stored.revision == based_on else _on_top(base, mine, now)
+            merged = mine if stored.revision == based_on else _on_top(base, mine, now, change)
         except _ClashError as clash:
             contest = _keep_beside(stored, base, mine, str(clash), based_on, by=by, what=what)
             _remember(stored, by, typed, contest)
@@ -310,17 +312,34 @@ def _checked(job: Job) -> Job:
     return parse_job(dump_job(complete), library, "The changed job")
 
 
-def _on_top(base: Job, mine: Job, theirs: Job) -> Job:
+def _on_top(base: Job, mine: Job, theirs: Job, change: Change) -> Job:
     """My change of the base made to theirs; entries keep the fingerprints they were made with."""
-    changes = difference(base.site, mine.site)
-    if clashing(changes, difference(base.site, theirs.site)):
-        raise _ClashError
+    changes, others = difference(base.site, mine.site), difference(base.site, theirs.site)
+    met = clashing(changes, others)
+    if met:
+        if set(met) & set(pieces(base.site)) or _added(base, mine):
+            raise _ClashError
+        return _added_too(theirs, others, change)
     entries = renumbered(_added(base, mine), theirs.record)
     embedded = _both_embedded(base.embedded, mine.embedded, theirs.embedded)
     try:
         return _put_on(theirs, changes, entries, embedded)
     except JobError as error:
         raise _ClashError(str(error)) from error
+
+
+def _added_too(theirs: Job, others: Pieces, change: Change) -> Job:
+    """What I add besides what others added under the same id meanwhile, each its own thing.
+
+    Raises
+    ------
+    JobError
+        It cannot be there besides theirs, such as a zone of the same number.
+    """
+    both = _checked(change(theirs))
+    if set(difference(theirs.site, both.site)) & set(others):
+        raise _ClashError  # it is one thing by its nature, such as the battery
+    return both
 
 
 def _put_on(now: Job, changes: Pieces, entries: Sequence[Entry], embedded: Embedded) -> Job:
