@@ -75,6 +75,21 @@ def test_a_drag_says_the_margin_on_the_way_and_saves_it_at_the_end(plan, added, 
     assert margin_said(plan.said.inner_text()) == pytest.approx(expected, abs=0.06)
 
 
+def test_the_panel_takes_its_map_along(plan, added, stored):
+    job = with_devices(house(), house().site.devices[:-1])
+    job_id, panel = added(job), job.site.panel
+    plan.open(job_id, panel.floor, "worst").choose("panel/panel")
+    end = (panel.at[0] - 2.0, panel.at[1] - 1.0)
+    plan.drag(panel.at, end)
+    expect(plan.said).to_contain_text("Panel is placed. Heard worst", timeout=30_000)
+    expect(plan.page.locator('#plan img.cells[src*="map-2"]')).to_be_visible(timeout=30_000)
+    expect(plan.said).to_contain_text("Panel is placed. Heard worst")
+    now = stored(job_id)
+    assert now.site.panel.at == pytest.approx(end, abs=0.1)
+    lowest = min(margins_db(now).values())
+    assert margin_said(plan.said.inner_text()) == pytest.approx(lowest, abs=0.06)
+
+
 def test_without_a_choice_a_drag_moves_the_plan_and_no_thing(plan, added, stored):
     job = house()
     job_id = added(job)
