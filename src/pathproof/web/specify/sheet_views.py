@@ -101,10 +101,10 @@ def confirm(request: HttpRequest, job_id: UUID, limit: str) -> HttpResponse:
     if name is None:
         raise Http404
     asked = job.profile.limits[name]
-    form = ConfirmForm(asked, member(request).name, request.POST or None)
+    form = ConfirmForm(asked, request.POST or None)
 
     def change(seen: Job) -> Job:
-        return add_entries(seen, [_draft(form, seen, name)])[0]
+        return add_entries(seen, [_draft(form, seen, name, member(request).name)])[0]
 
     if request.method == "POST":
         done = saved(
@@ -123,7 +123,7 @@ def confirm(request: HttpRequest, job_id: UUID, limit: str) -> HttpResponse:
     )  # fmt: skip
 
 
-def _draft(form: ConfirmForm, job: Job, name: LimitName) -> Draft:
+def _draft(form: ConfirmForm, job: Job, name: LimitName, by: str) -> Draft:
     typed = form.cleaned_data
     return Draft(
         kind=RecordKind.CONFIRM,
@@ -135,7 +135,7 @@ def _draft(form: ConfirmForm, job: Job, name: LimitName) -> Draft:
             "edition": typed["edition"],
         },
         at=timezone.now().astimezone(ZoneInfo(job.site.time_zone)),
-        by=typed["by"],
+        by=by,
     )
 
 
