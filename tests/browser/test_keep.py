@@ -60,6 +60,28 @@ def test_a_reload_gives_back_what_was_typed(page):
     expect(page.locator("[name=name]")).to_have_value("")
 
 
+def test_a_draft_gives_back_what_was_changed_alone(page):
+    job = own_job(page, "Half changed")
+    page.goto(f"{job}/specify/site/")
+    page.locator("main [name=reference]").fill("J-77")
+    other = page.context.new_page()
+    other.goto(f"{job}/specify/parts/")
+    other.goto(f"{job}/specify/site/")  # its draft comes along; it is taken back there
+    other.get_by_role("button", name="Start anew").click()
+    other.locator("main [name=name]").fill("Named meanwhile")
+    page.locator("main [name=reference]").fill("J-78")
+    with other.expect_navigation():
+        other.get_by_role("button", name="Save").click()
+    page.locator("main [name=reference]").fill("J-79")
+    page.goto(f"{job}/specify/site/")
+    expect(page.locator("main [name=reference]")).to_have_value("J-79")
+    expect(page.locator("main [name=name]")).to_have_value("Named meanwhile")
+    page.get_by_role("button", name="Save").click()
+    page.wait_for_url(lambda url: "/site/" not in url)
+    expect(page.locator("h1")).to_have_text("Named meanwhile")
+    expect(page.locator("main")).not_to_contain_text("Both are kept")
+
+
 def test_what_was_sent_is_not_given_back(page):
     typed(page, "Sent at once")
     send(page)
@@ -95,6 +117,8 @@ def test_the_server_dies_in_the_middle_of_a_form_and_comes_back(served, page):
     served.start()
     page.get_by_role("button", name="Send now").click()
     expect(waits(page)).to_have_count(0, timeout=20_000)
+    expect(page.locator(".kept-line")).to_contain_text("Sent, and saved: new job Another one")
+    expect(page.locator(".kept-line")).not_to_contain_text("not sent yet")
     assert jobs_named(page, "Server killed") == 1
     assert jobs_named(page, "Another one") == 1
 

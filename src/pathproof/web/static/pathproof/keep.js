@@ -109,8 +109,37 @@
 
   // ---- Drafts
 
+  // What each form held when its page came, so that a draft brings back what was changed alone.
+  const start = new WeakMap();
+
   function keepDraft(form) {
-    write(draftName(form), { fields: fieldsOf(form), at: Date.now() });
+    write(draftName(form), { fields: fieldsOf(form), start: start.get(form), at: Date.now() });
+  }
+
+  const byName = (fields) => {
+    const found = new Map();
+    for (const [n, v] of fields) found.set(n, [...(found.get(n) ?? []), v]);
+    return found;
+  };
+  const differ = (one, other, name) =>
+    JSON.stringify(one.get(name) ?? []) !== JSON.stringify(other.get(name) ?? []);
+
+  // The page's fields with those of a draft that somebody changed, and whether the page has other
+  // values in them by now: then the draft's own revision stays, and both sides are kept.
+  function changedIn(draft, before) {
+    if (!draft.start) return { fields: draft.fields, apart: true };
+    const [typed, was, now] = [draft.fields, draft.start, before].map(byName);
+    const names = [...new Set([...typed.keys(), ...was.keys()])];
+    const changed = names.filter((n) => !NOT_TYPED.includes(n) && differ(typed, was, n));
+    const apart = changed.some((n) => differ(was, now, n));
+    const ofDraft = [...changed, "key", "at", ...(apart ? ["based_on"] : [])];
+    return {
+      fields: [
+        ...before.filter(([n]) => !ofDraft.includes(n)),
+        ...draft.fields.filter(([n]) => ofDraft.includes(n)),
+      ],
+      apart,
+    };
   }
 
   const arrived = performance.getEntriesByType("navigation")[0]?.type;
@@ -121,9 +150,13 @@
     const name = draftName(form);
     const draft = read(name);
     const before = fieldsOf(form);
+    if (!document.getElementById("refused")) start.set(form, before);
     if (!draft?.fields || typedIn(draft.fields) === typedIn(before)) return;
     if (draft.plainly && arrived === "navigate") return localStorage.removeItem(name); // taken
-    fill(form, draft.fields);
+    const { fields, apart } = changedIn(draft, before);
+    if (apart) start.set(form, draft.start);
+    if (typedIn(fields) === typedIn(before)) return localStorage.removeItem(name);
+    fill(form, fields);
     const when = new Date(draft.at).toLocaleString("en-GB", MOMENT);
     say(form, `What you typed here on ${when} is back.`, button("Start anew", () => {
       localStorage.removeItem(name);
@@ -217,6 +250,7 @@
   }
 
   let why = "";
+  const isContest = (go) => /\/history\/\d+\/$/.test(go ?? "");
 
   // Sends what waits, oldest first; gives what became of each by its name.
   function flush(wait) {
@@ -227,9 +261,12 @@
           const got = await post(item);
           became.set(item.name, got);
           if (got.refused) put({ ...item, refused: got.refused });
-          else if (/\/history\/\d+\/$/.test(got.go ?? "")) put({ ...item, contest: got.go });
+          else if (isContest(got.go)) put({ ...item, contest: got.go });
           else drop(item);
-          if (!got.refused) forget(item);
+          if (!got.refused) {
+            forget(item);
+            tellSent(item, got.go);
+          }
           why = "";
         }
       } catch (error) {
@@ -239,6 +276,18 @@
       show();
       return became;
     }, wait);
+  }
+
+  // The line that said that it waits says that it got through, where its page is still open.
+  function tellSent(item, go) {
+    for (const line of document.querySelectorAll(".kept-line"))
+      if (line.dataset.item === item.name) {
+        delete line.dataset.item;
+        line.replaceChildren(isContest(go)
+          ? `Sent: ${item.label}. Somebody changed the same meanwhile; both are kept. `
+          : `Sent, and saved: ${item.label}. `);
+        if (go) line.append(link("See what it brought", go));
+      }
   }
 
   // A form that got through: earlier tries of it that were refused are settled.
@@ -292,6 +341,14 @@
     for (const [name, value] of [["key", newKey()], ["at", ""]])
       if (part(form, name)) part(form, name).value = value;
     localStorage.removeItem(draftName(form));
+  }
+
+  function sayKept(form, item) {
+    say(form, `Kept on this device, not sent yet: ${item.label}. ${why}`);
+    const line = form.querySelector(":scope > .kept-line");
+    line.dataset.item = item.name;
+    show();
+    line.scrollIntoView({ block: "center" });
   }
 
   function go(url) {
@@ -351,8 +408,7 @@
     }
     if (!localStorage.getItem(item.name)) return go(item.page); // another page sent it
     afresh(form);
-    say(form, `Kept on this device, not sent yet: ${item.label}. ${why}`);
-    show();
+    sayKept(form, item);
   }
 
   async function sendWithFile(form, by) {
@@ -457,8 +513,7 @@
     if (!put(item)) return;
     why = "The network or the server is away.";
     afresh(form);
-    say(form, `Kept on this device, not sent yet: ${item.label}.`);
-    show();
+    sayKept(form, item);
   });
   document.addEventListener("htmx:afterRequest", (e) => {
     if (e.detail.successful && kept(e.detail.elt)) localStorage.removeItem(draftName(e.detail.elt));
