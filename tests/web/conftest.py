@@ -22,9 +22,9 @@ def _nothing_kept():
     answers.forget_all()
 
 
-@pytest.fixture
+@pytest.fixture(autouse=True)
 def patient(monkeypatch):
-    """Pages wait for their answer, however busy the machine is."""
+    """Pages wait for their answer, however busy the machine is; a test may set it otherwise."""
     monkeypatch.setattr(answers, "WAIT_S", 120.0)
 
 

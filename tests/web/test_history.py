@@ -9,8 +9,6 @@ from pathproof.web.jobs.models import Contest
 
 from .test_store import FIRST, name_of, noting, renaming
 
-pytestmark = pytest.mark.usefixtures("patient")
-
 
 def url(name: str, *args: object) -> str:
     return reverse(f"history:{name}", args=args)

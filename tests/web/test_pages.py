@@ -6,8 +6,6 @@ from django.urls import reverse
 from pathproof.terms import JobError
 from pathproof.web.jobs import answers, store
 
-pytestmark = pytest.mark.usefixtures("patient")
-
 PAGES = ["signals:page", "survey:page", "specify:page", "prepare:page", "handover:page"]
 
 

@@ -7,8 +7,6 @@ from pathproof.assess import assess
 
 from .conftest import DEMO
 
-pytestmark = pytest.mark.usefixtures("patient")
-
 
 def link(client, stored, name, **kwargs):
     return client.get(reverse("signals:link", args=[stored.pk, name]), **kwargs)

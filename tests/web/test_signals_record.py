@@ -1,13 +1,10 @@
 """The record of a job."""
 
-import pytest
 from django.urls import reverse
 
 from pathproof.web.jobs import store
 
 from .conftest import DEMO
-
-pytestmark = pytest.mark.usefixtures("patient")
 
 
 def test_it_is_newest_first_with_corrected_ones_struck(stored, technician, as_):

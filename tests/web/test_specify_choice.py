@@ -13,8 +13,6 @@ from pathproof.web.specify._choosing import offer_key, weigh
 from .conftest import DEMO
 from .specifying import now, send, text_of
 
-pytestmark = pytest.mark.usefixtures("patient")
-
 
 @pytest.fixture(autouse=True)
 def _weighed_in_peace(monkeypatch):

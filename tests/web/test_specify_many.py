@@ -8,8 +8,6 @@ from pathproof.web.jobs import answers, store
 
 from .conftest import DEMO
 
-pytestmark = pytest.mark.usefixtures("patient")
-
 MANY = 300
 PAGES = ["page", "set_zones", "parts", "power", "lists"]
 

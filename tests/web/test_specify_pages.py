@@ -5,8 +5,6 @@ from django.urls import reverse
 
 from pathproof.web.jobs import store
 
-pytestmark = pytest.mark.usefixtures("patient")
-
 PAGES = ["page", "parts", "communicator", "antenna", "power", "profile", "lists", "site", "codes"]
 PAGES += ["consider", "list", "set_zones"]
 

@@ -10,8 +10,6 @@ from pathproof.web.jobs.models import Contest
 from .conftest import DEMO
 from .specifying import now, send, text_of
 
-pytestmark = pytest.mark.usefixtures("patient")
-
 DEVICE = DEMO.site.devices[0]
 
 
