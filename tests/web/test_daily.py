@@ -150,3 +150,15 @@ def test_a_job_erased_meanwhile_is_passed_by(add, monkeypatch):
     store.erase(stored.pk)
     run(EVENING)
     assert not Standing.objects.exists()
+
+
+def test_looking_for_what_is_due_takes_no_more_queries_with_more_jobs(
+    add, django_assert_max_num_queries
+):
+    for number in range(12):
+        add(job(f"House {number}", "Pacific/Auckland"))
+    with django_assert_max_num_queries(2):
+        assert len(daily.due(EVENING)) == 12
+    run(EVENING)
+    with django_assert_max_num_queries(1):
+        assert daily.due(EVENING) == []

@@ -6,13 +6,12 @@ app is served this goes on in a process of its own, so that pages stay quick; `r
 once.
 """
 
-import json
 import logging
 import multiprocessing
 import os
 import signal
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
@@ -41,20 +40,18 @@ Progress = Callable[[int, int, str], None]
 
 @dataclass
 class _Zones:
-    """The time zone of every job by its revision, read once."""
+    """The time zone of every job at its present revision, read once."""
 
-    known: dict[tuple[UUID, int], str] = field(default_factory=dict)
+    known: dict[UUID, tuple[int, ZoneInfo]] = field(default_factory=dict)
 
-    def of(self, job_id: UUID, revision: int) -> ZoneInfo:
-        from pathproof.job import Site
-        from pathproof.web.jobs.models import Revision
+    def of(self, jobs: Mapping[UUID, int]) -> dict[UUID, ZoneInfo]:
+        """The zones of jobs, given with their revisions; none of one that was erased meanwhile."""
+        from pathproof.web.jobs.zones import zones_of
 
-        key = (job_id, revision)
-        if key not in self.known:
-            row = Revision.objects.select_related("content").get(job=job_id, number=revision)
-            otherwise = Site.model_fields["time_zone"].default
-            self.known[key] = json.loads(row.content.site).get("time_zone", otherwise)
-        return ZoneInfo(self.known[key])
+        new = [pk for pk, revision in jobs.items() if self.known.get(pk, (None,))[0] != revision]
+        found = zones_of(new)
+        self.known |= {pk: (jobs[pk], zone) for pk, zone in found.items()}
+        return {pk: self.known[pk][1] for pk in jobs if pk in self.known}
 
 
 _ZONES: Final = _Zones()
@@ -74,16 +71,17 @@ def due(now: datetime) -> list[UUID]:
     )
     library = library_stamp()
     of_another = Q(standing__isnull=False) & ~Q(standing__library=library)
-    rows = (
+    rows = list(
         StoredJob.objects.filter((left_by_pages & moved_on) | perhaps_of_before | of_another)
         .order_by(F("standing__as_of").asc(nulls_first=True), "saved_at", "pk")
         .values_list("pk", "revision", "standing__revision", "standing__day", "standing__library")
     )
+    zones = _ZONES.of({pk: revision for pk, revision, *_ in rows})
     return [
         pk
         for pk, revision, known, day, of in rows
-        if (known, of) != (revision, library)
-        or day < now.astimezone(_ZONES.of(pk, revision)).date()
+        if pk in zones
+        and ((known, of) != (revision, library) or day < now.astimezone(zones[pk]).date())
     ]
 
 
@@ -126,6 +124,7 @@ def _note_broken(stored: Any, now: datetime, why: str) -> None:
     from pathproof.job.home import library_stamp
     from pathproof.terms import Word
     from pathproof.web.jobs.models import Standing
+    from pathproof.web.jobs.zones import zones_of
 
     _LOG.warning("%s (%s) could not be worked out: %s", stored.name, stored.pk, why)
     Standing.objects.update_or_create(
@@ -133,7 +132,7 @@ def _note_broken(stored: Any, now: datetime, why: str) -> None:
         defaults={
             "revision": stored.revision,
             "as_of": now,
-            "day": now.astimezone(_ZONES.of(stored.pk, stored.revision)).date(),
+            "day": now.astimezone(zones_of([stored.pk])[stored.pk]).date(),
             "library": library_stamp(),
             "word": "",
             "why": f"It could not be worked out. {why}",

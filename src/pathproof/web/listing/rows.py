@@ -1,21 +1,20 @@
 """The list of jobs: found, sorted, and each with what is known of it, of today or not."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Final
-from uuid import UUID
 from zoneinfo import ZoneInfo
 
-from django.db.models import Case, F, IntegerField, JSONField, QuerySet, Value, When
-from django.db.models.fields.json import KT
-from django.db.models.functions import Cast
+from django.db.models import Case, F, IntegerField, QuerySet, Value, When
 from django.utils import timezone
 
 from pathproof.terms import Word
-from pathproof.web.jobs.models import Revision, Standing, StoredJob
+from pathproof.web.jobs.models import Standing, StoredJob
+from pathproof.web.jobs.zones import zones_of
 
 PAGE: Final = 50
+_UTC: Final = ZoneInfo("UTC")
 WORST_FIRST: Final = (Word.LACKING, Word.UNDECIDED, Word.PREDICTED, Word.PROVEN)
 ORDERS: Final[Mapping[str, str]] = {
     "worst": "what lacks first",
@@ -69,9 +68,9 @@ def found(search: str, order: str) -> QuerySet[StoredJob]:
 
 def rows_of(jobs: Sequence[StoredJob]) -> list[Row]:
     """The rows of some jobs."""
-    zones = _zones(job.pk for job in jobs)
+    zones = zones_of(job.pk for job in jobs)
     now = timezone.now()
-    return [_row(job, ZoneInfo(zones.get(job.pk) or "UTC"), now) for job in jobs]
+    return [_row(job, zones.get(job.pk, _UTC), now) for job in jobs]
 
 
 def _row(job: StoredJob, zone: ZoneInfo, now: datetime) -> Row:
@@ -82,10 +81,3 @@ def _row(job: StoredJob, zone: ZoneInfo, now: datetime) -> Row:
         and standing.day == now.astimezone(zone).date()
     )
     return Row(job=job, standing=standing, of_today=of_today, zone=zone)
-
-
-def _zones(job_ids: Iterable[UUID]) -> dict[UUID, str | None]:
-    """Time zone of each site as it is now; none where it is the usual one."""
-    revisions = Revision.objects.filter(job__in=list(job_ids), number=F("job__revision"))
-    site = revisions.annotate(as_json=Cast("content__site", JSONField()))
-    return dict(site.annotate(zone=KT("as_json__time_zone")).values_list("job_id", "zone"))

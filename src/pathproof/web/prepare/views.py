@@ -131,7 +131,7 @@ def _seen(request: HttpRequest, job_id: UUID) -> Job:
         raise Http404
     try:
         return store.load(job_id, based_on(request))
-    except (StoredJob.DoesNotExist, Revision.DoesNotExist, JobError) as error:
+    except (StoredJob.DoesNotExist, Revision.DoesNotExist) as error:
         raise Http404 from error
 
 

@@ -47,7 +47,7 @@ def seen_job(request: HttpRequest, job_id: UUID) -> Job:
     """The job as whoever sent the form saw it, or as it is for whoever opens a page."""
     try:
         return store.load(job_id, based_on(request) if request.method == "POST" else None)
-    except (StoredJob.DoesNotExist, Revision.DoesNotExist, JobError) as error:
+    except (StoredJob.DoesNotExist, Revision.DoesNotExist) as error:
         raise Http404 from error
 
 

@@ -7,7 +7,6 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.urls import reverse
 
 from pathproof.job import Floor, Job, Site
-from pathproof.terms import JobError
 from pathproof.web.folder import open_folder, show
 from pathproof.web.jobs import store
 from pathproof.web.jobs.answers import Answer, answer
@@ -18,7 +17,7 @@ def job_at(job_id: UUID, revision: int | None = None) -> Job:
     """The job as it is, or as it was; a page not found where there is no such job."""
     try:
         return store.load(job_id, revision)
-    except (StoredJob.DoesNotExist, Revision.DoesNotExist, JobError) as error:
+    except (StoredJob.DoesNotExist, Revision.DoesNotExist) as error:
         raise Http404 from error
 
 

@@ -82,12 +82,7 @@ def _heard(job_id: UUID, job: Job, kind: Thing, thing: str, form: PlaceForm) -> 
 
 def _seen(request: HttpRequest) -> int | None:
     """The revision that the form was made on; none for a page that is opened."""
-    if request.method != "POST":
-        return None
-    try:
-        return based_on(request)
-    except JobError as error:
-        raise Http404 from error
+    return based_on(request) if request.method == "POST" else None
 
 
 def _named(job: Job, kind: str, thing: str) -> tuple[Thing, str]:
