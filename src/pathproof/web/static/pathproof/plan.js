@@ -11,6 +11,8 @@
   const pick = document.getElementById("thing");
   const undo = document.getElementById("undo");
   const mapOf = document.getElementById("map-of");
+  const AGAIN_MS = 5000;
+  const TOO_LONG_MS = 20000;
   let revision = box.dataset.revision;
   let key = box.dataset.key;
 
@@ -242,6 +244,27 @@
   }
 
   let saving = false;
+  window.addEventListener("beforeunload", (event) => { if (saving) event.preventDefault(); });
+
+  // Asked again, with the same key, until there is an answer: without one nobody knows whether the
+  // place is saved, and the server does a move once however often it is sent.
+  async function answerTo(one, body) {
+    for (;;) {
+      const stop = new AbortController();
+      const timer = setTimeout(() => stop.abort(), TOO_LONG_MS);
+      try {
+        const answer = await fetch(addressOf(box.dataset.place, one.thing), { method: "POST", body, headers: { Accept: "application/json" }, signal: stop.signal });
+        if ([502, 503, 504].includes(answer.status)) throw new Error("the server is away");
+        const known = (answer.headers.get("Content-Type") || "").startsWith("application/json");
+        return { status: answer.status, found: known ? await answer.json() : null };
+      } catch (error) {
+        say(`There is no answer, so it is not known whether the place of ${one.name} is saved. It is sent again until there is one; leave this page open.`);
+      } finally {
+        clearTimeout(timer);
+      }
+      await new Promise((done) => { setTimeout(done, AGAIN_MS); });
+    }
+  }
 
   async function move(one, at, { confirmed = "", back = false } = {}) {
     const before = one.at;
@@ -254,15 +277,7 @@
     asked = null;
     const body = new URLSearchParams({ ...fieldsOf(one, at), confirmed, key, based_on: revision, csrfmiddlewaretoken: token });
     say(`Saving the place of ${one.name}\u2026`);
-    let found = null;
-    let status = 0;
-    try {
-      const answer = await fetch(addressOf(box.dataset.place, one.thing), { method: "POST", body, headers: { Accept: "application/json" } });
-      status = answer.status;
-      found = await answer.json();
-    } catch (error) {
-      found = null;
-    }
+    const { status, found } = await answerTo(one, body);
     saving = false;
     if (status === 409 && found) {
       if (window.confirm(found.confirm)) return move(one, at, { confirmed: "1", back });
@@ -270,7 +285,7 @@
     }
     if (found && found.go) return window.location.assign(found.go);
     if (status !== 200 || !found) {
-      return putBack(found && found.said ? found.said : `${one.name} was put back: the server did not save it${status ? "" : ", there is no answer from it"}. Open the page again if this goes on.`);
+      return putBack(found && found.said ? found.said : `${one.name} was put back: the server did not save it. Open the page again if this goes on.`);
     }
     if (!found.alone) return window.location.reload();
     ({ key } = found);
