@@ -45,10 +45,14 @@ class Whole(forms.IntegerField):
 
 
 class Tick(forms.BooleanField):
-    """Something that was so; not ticked, it was not."""
+    """Something that was so; not ticked, nobody said, so that a test that failed still counts."""
 
     def __init__(self, *, label: str, **kwargs: Any) -> None:
         super().__init__(label=label, required=False, **kwargs)
+
+    def clean(self, value: Any) -> bool | None:
+        """True, or none."""
+        return super().clean(value) or None
 
 
 class Lines(forms.CharField):

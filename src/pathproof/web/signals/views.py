@@ -10,7 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from pathproof.assess import Assessment
+from pathproof.assess import Assessment, Link
 from pathproof.assess.device_rows import DeviceRow
 from pathproof.assess.judge import WORST_FIRST
 from pathproof.assess.strip import (
@@ -98,7 +98,7 @@ def link(request: HttpRequest, job_id: UUID, link_id: str) -> HttpResponse:
         "name": names.link(found.id),
         "why": names.plain(found.why),
         "margin": "" if found.margin is None else margin_text(found.margin),
-        "odds": "" if found.probability is None else odds_text(found.probability),
+        "odds": _odds(found),
         "evidence": Evidence(opened.job, assessment, names).rows(found.id),
         "kind": kind,
         "about": found.start,
@@ -303,3 +303,9 @@ def _told(request: HttpRequest, opened: Answer, names: Names) -> list[str]:
     entries = entries_sent(opened.stored.pk, opened.job, member(request), key)
     rows = Evidence(opened.job, opened.assessment, names)
     return list(dict.fromkeys(x for e in entries for x in rows.told(e) or ("It is on record.",)))
+
+
+def _odds(link: Link) -> str:
+    """The calculated odds of a link; none where a test showed that it lacks."""
+    shown_to_lack = link.word is Word.LACKING and link.evidence
+    return "" if link.probability is None or shown_to_lack else odds_text(link.probability)

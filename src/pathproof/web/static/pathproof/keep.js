@@ -11,6 +11,7 @@
   const TOO_LONG_MS = 20000;
   const OLD_MS = 60 * 24 * 3600 * 1000;
   const MOMENT = { dateStyle: "medium", timeStyle: "short" };
+  const QUESTION = "The page asks something before it is saved.";
   const NOT_KEPT = ["csrfmiddlewaretoken"];
   const NOT_TYPED = ["key", "based_on", "at"];
 
@@ -260,10 +261,10 @@
         for (const item of waiting()) {
           const got = await post(item);
           became.set(item.name, got);
-          if (got.refused) put({ ...item, refused: got.refused });
+          if (got.refused || got.shown) put({ ...item, refused: got.refused ?? QUESTION });
           else if (isContest(got.go)) put({ ...item, contest: got.go });
           else drop(item);
-          if (!got.refused) {
+          if (got.go) {
             forget(item);
             tellSent(item, got.go);
           }
