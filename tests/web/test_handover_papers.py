@@ -145,3 +145,9 @@ def test_pictures_under_storeys_are_the_job_s_own(stored, technician, plain_job)
 
 def test_the_page_says_what_papers_do_not_show(browser, stored):
     assert "that a detector sees an intruder" in text_of(browser.get(page_url(stored)))
+
+
+def test_a_paper_of_a_job_that_was_erased_is_asked_for_in_vain(browser, stored):
+    store.erase(stored.pk)
+    got = browser.post(reverse("handover:make", args=[stored.pk]), {"kind": Kind.DESIGN})
+    assert got.status_code == 404

@@ -34,5 +34,9 @@ def backup(
     if as_json:
         print_json({"path": str(path), "size_bytes": written.size_bytes, "jobs": written.jobs})
         return
-    typer.echo(f"{path}: {written.size_bytes / 1e6:.1f} MB, jobs: {written.jobs}.")
+    typer.echo(f"{path}: {_size(written.size_bytes)}, jobs: {written.jobs}.")
     typer.echo("It holds where detectors hang: keep it as safe as the keys to the premises.")
+
+
+def _size(count: int) -> str:
+    return f"{count / 1e6:.1f} MB" if count >= 100_000 else f"{count / 1e3:.1f} kB"

@@ -39,6 +39,7 @@ def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
 def make(request: HttpRequest, job_id: UUID) -> HttpResponse:
     """Ask for a paper; the page that it leads to shows how far it is."""
     kind = _kind(request.POST.get("kind", ""))
+    get_object_or_404(StoredJob, pk=job_id)
     ask = signing.dumps([str(job_id), kind, member(request).pk], salt=_SALT)
     url = reverse("handover:making", args=[job_id, kind])
     return redirect(f"{url}?{urlencode({'ask': ask})}")

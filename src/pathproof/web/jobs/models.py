@@ -2,7 +2,7 @@
 
 A revision is a site with what it embeds (`Content`, shared by revisions that left it as it was)
 and all entries up to it. Contents, revisions and entries are never changed, which the database
-itself sees to (migration 0002); they go only when the whole job is erased.
+itself sees to (migration 0002); that they go only when the whole job is erased, the store does.
 """
 
 import uuid
