@@ -50,7 +50,10 @@ class TestFirstAccount:
         [
             ({"password": "short"}, "fewer than 10 characters"),
             ({"password": "annotheron"}, "too much like the name"),
-            ({"username": "with blank"}, "letters, digits and @ . + - _ without blanks. Type it again"),
+            (
+                {"username": "with blank"},
+                "letters, digits and @ . + - _ without blanks. Type it again",
+            ),
             ({"name": ""}, "Nothing was given"),
         ],
     )
