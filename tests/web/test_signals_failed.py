@@ -30,6 +30,6 @@ def test_messages_that_did_not_come_through_make_the_link_lack(client, stored, r
 
 def test_no_odds_stand_beside_a_test_that_failed(client, stored):
     url = reverse("signals:link", args=[stored.pk, LINK])
-    assert "Odds that it works" in client.get(url).text
+    assert "<dt>Odds that it works" in client.get(url).text
     post(client, stored, "signals:evidence", "walk", **WALK | {"received": "0", "in_hand_db": "0"})
-    assert "Odds that it works" not in client.get(url).text
+    assert "<dt>Odds that it works" not in client.get(url).text
