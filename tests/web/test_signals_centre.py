@@ -89,6 +89,14 @@ def test_a_line_that_is_still_to_come_does_not_go_on_record(client, stored):
     assert len(record(stored)) == len(DEMO.record) + 1
 
 
+def test_a_list_that_is_on_record_says_so(client, stored):
+    text = "".join(LIST.splitlines(keepends=True)[:2])
+    send(client, stored, text=text, do="save", **columns(), **{"take-2": "on"})
+    got = send(client, stored, text=text, do="read", **columns())
+    assert "1 on record already, and nothing new." in got.text
+    assert "No line is a signal that is due here" not in got.text
+
+
 def test_why_nothing_was_read_is_in_sight(client, stored):
     text = "Time;Event;Point\nyesterday;130;1\n"
     got = send(client, stored, text=text, do="read", **columns(**{"column-partition": ""}))

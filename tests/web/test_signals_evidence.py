@@ -45,6 +45,15 @@ def test_a_walk_test_that_proves_nothing_says_why(client, stored):
     assert record(stored)[-1].conditions.lid_shut is None  # nobody said
 
 
+def test_a_time_that_is_still_to_come_is_not_taken_for_yesterday(client, stored):
+    at = "2026-11-03T20:49:00+00:00"
+    typed = {"about": "shop_door", "signal": "alarm", "at": at}
+    got = put(client, stored, "event", **typed, tripped="23:59:00", seen="23:59:05")
+    assert got.status_code == 422
+    assert "is still to come" in got.text
+    assert record(stored) == DEMO.record
+
+
 @pytest.mark.parametrize(
     ("wrong", "sentence"),
     [
@@ -275,7 +284,8 @@ def test_wrong_figures_of_a_supply_test_are_said_beside_them_all_at_once(client,
     got = put(client, stored, "supply_test", **{**typed, "standby_current_a": "0.35"})
     errors = got.context["form"].errors
     assert set(errors) == {"loaded_v", "loaded_minutes"}
-    assert "values." not in got.text and "supply_test cannot" not in got.text
+    assert "values." not in got.text
+    assert "supply_test cannot" not in got.text
     assert record(stored) == DEMO.record
 
 

@@ -6,8 +6,10 @@ from html import unescape
 import pytest
 from django.urls import reverse
 
-from pathproof.job import Job
+from pathproof.job import Job, shipped
+from pathproof.job.starting import usual
 from pathproof.web.jobs import store
+from pathproof.web.listing.making import from_list
 
 from .conftest import DEMO
 
@@ -29,6 +31,21 @@ def test_the_demo_shows_the_worst_first(stored, technician, as_):
     assert "4 lacking" in got.text
     assert names(got)[0] == "Cold store door"
     assert len(names(got)) == len(DEMO.site.devices) + 2  # the panel's signals travel two ways
+
+
+def test_what_many_rows_have_to_do_is_said_once(technician, as_):
+    lines = "\n".join(f"door contact, Door {n}, {n} m, nothing" for n in range(3, 9))
+    given = {"name": "Mill", **vars(usual(shipped())), "devices": lines}
+    stored = store.add_job(from_list(given, shipped()).job, by=technician, what="made")
+    got = page(as_(technician), stored)
+    first = got.context["steps"][0].text
+    rows = got.text.partition('id="by-device"')[2].partition('id="shared"')[0]
+    assert first not in unescape(rows)  # it stands under Next
+    assert {r.step for r in got.context["rows"] if r.row.about != "panel"} == {1}
+    assert 'id="step-1"' in got.text
+    assert 'class="notes"' not in rows
+    headed = names(got)
+    assert len(set(headed)) == len(headed)  # two rows of the panel are told apart
 
 
 def test_safety_is_not_folded(stored, technician, as_):

@@ -10,6 +10,9 @@ from pathproof.terms import InvalidInputError
 _CLOCKS_DIFFER: Final = timedelta(minutes=10)
 """A phone's clock that is this much ahead is taken for right now."""
 
+_OVER_MIDNIGHT: Final = timedelta(hours=6)
+"""A time of day that is to come is meant of the day before for so long. House choice."""
+
 
 def moment_of(text: str, time_zone: str, now: datetime) -> datetime:
     """A moment, that of the site's clocks where it has no offset.
@@ -54,12 +57,19 @@ def time_of(text: str, day: datetime) -> datetime:
     Raises
     ------
     InvalidInputError
-        No time of day.
+        No time of day, or one that is to come and was long ago on the day before.
     """
     try:
         given = time.fromisoformat(text.strip())
     except ValueError as error:
         raise InvalidInputError(f"{text!r} is no time; give it as 10:15:00.") from error
     moment = datetime.combine(day.date(), given.replace(tzinfo=None), tzinfo=day.tzinfo)
-    late = moment > day + _CLOCKS_DIFFER
-    return moment - timedelta(days=1) if late else moment
+    if moment <= day + _CLOCKS_DIFFER:
+        return moment
+    before = moment - timedelta(days=1)
+    if day - before > _OVER_MIDNIGHT:
+        raise InvalidInputError(
+            f"{given:%H:%M:%S} is still to come: it is later than {day:%H:%M}, and the day before "
+            "it is too long ago to be meant. Correct it, or give the day and time of the event."
+        )
+    return before

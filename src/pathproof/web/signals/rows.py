@@ -1,5 +1,6 @@
 """The rows of the signals page, as its template shows them."""
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
@@ -10,14 +11,16 @@ from django.http import QueryDict
 
 from pathproof.assess import Assessment, Finding, Link
 from pathproof.assess.device_rows import MOST_WAYS, DeviceRow, chosen, device_rows
-from pathproof.assess.strip import HANGING, StripLayout, caption, strip_layout
+from pathproof.assess.strip import HANGING, StripLayout, StripSegment, caption, strip_layout
 from pathproof.job import Job, Site
 from pathproof.job.due import Due, due_at_centre
 from pathproof.job.fingerprint import radio_ways
 from pathproof.papers.names import Names
+from pathproof.papers.next_steps import steps
 from pathproof.terms import LinkKind, Severity, Word
 from pathproof.web.signals.event_form import signals_of
 from pathproof.web.signals.evidence import called
+from pathproof.web.templatetags.words import LONGEST_CAPTION
 
 PAGE = 25
 
@@ -50,12 +53,16 @@ class RowShown:
 
     row: DeviceRow
     anchor: str
+    apart: str
+    """What sets it apart from another row of the same thing: its signals."""
     zone: str
     layout: StripLayout
     signals: tuple[SignalShown, ...]
     said: tuple[SameSaid, ...]
     """The signals in words."""
     next: str
+    step: int
+    """Number of the step under Next that says the same of several rows; 0 where none does."""
     form: str
     """Which form stands in the row: walk or event; empty where neither helps."""
     ways: tuple[tuple[str, str], ...]
@@ -134,18 +141,23 @@ class Rows:
     def shown(self, rows: Sequence[DeviceRow]) -> Iterator[RowShown]:
         """The rows as a template shows them."""
         seen: set[str] = set()
+        shared = self._shared_steps()
+        rows_of = Counter(row.about for row in self.all)
         for row in rows:
+            text = "" if row.next is None else self._names.without_name(row.next)
             anchor = f"d-{row.about}" + ("-2" if row.about in seen else "")
             seen.add(row.about)
             signals = tuple(self._signals(row))
             yield RowShown(
                 row=row,
                 anchor=anchor,
+                apart=", ".join(s.kind for s in signals) if rows_of[row.about] > 1 else "",
                 zone=self._names.zone(row.about, row.zone),
                 layout=self._layout(row),
                 signals=signals,
                 said=tuple(_said(signals)),
-                next="" if row.next is None else self._names.without_name(row.next),
+                next=text,
+                step=shared.get(text, 0),
                 form=self._form(row),
                 ways=tuple(self._ways(row.about)),
                 via="" if row.next is None else (row.next.link or "").rpartition(">")[2],
@@ -168,8 +180,15 @@ class Rows:
     def _layout(self, row: DeviceRow) -> StripLayout:
         """The strip of a row; what feeds the panel hangs from it only where that decides."""
         layout = strip_layout(row.lead, self._assessment, most_ways=MOST_WAYS)
+        layout = replace(layout, segments=tuple(_briefly(s) for s in layout.segments))
         decides = any(x.weakest for x in layout.hanging) or not layout.segments
         return layout if decides else replace(layout, hanging=())
+
+    def _shared_steps(self) -> dict[str, int]:
+        """Numbers of the steps that are next in several rows, by what they say."""
+        texts = Counter(self._names.without_name(r.next) for r in self.all if r.next is not None)
+        numbered = enumerate(steps(self._assessment, self._names), start=1)
+        return {step.text: n for n, step in numbered if texts[step.text] > 1}
 
     def _shared_name(self, link: Link) -> str:
         if link.kind in HANGING:
@@ -197,6 +216,14 @@ class Rows:
         for start, to in radio_ways(self._job, about):
             if start == about:
                 yield to, self._called[to]
+
+
+def _briefly(segment: StripSegment) -> StripSegment:
+    """A link that all rows share without its long caption, which stands under what they share."""
+    link = segment.link
+    if link.kind is LinkKind.RADIO or len(link.caption) <= LONGEST_CAPTION:
+        return segment
+    return replace(segment, link=replace(link, caption=f"{link.word}, see what they share"))
 
 
 def _said(signals: Sequence[SignalShown]) -> Iterator[SameSaid]:

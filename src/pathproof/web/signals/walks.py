@@ -15,10 +15,10 @@ from pathproof.job.fingerprint import radio_ways
 from pathproof.terms import InvalidInputError, PathproofError, RecordKind
 from pathproof.web.folder import open_folder, show
 from pathproof.web.saving import member, save
+from pathproof.web.signals.event_form import ON_TEST
 from pathproof.web.signals.evidence import EvidenceForm, called
 from pathproof.web.signals.fields import Decimal, Tick, Whole
 from pathproof.web.signals.places import back_to, job_seen
-from pathproof.web.signals.event_form import ON_TEST
 from pathproof.web.signals.radio_forms import asked_messages
 from pathproof.web.signals.views import adding, refused
 

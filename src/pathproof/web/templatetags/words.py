@@ -22,7 +22,7 @@ from pathproof.web.saying import word_of
 
 register = template.Library()
 
-_LONGEST_CAPTION: Final = 44
+LONGEST_CAPTION: Final = 44
 """Longer ones would make a strip too high on a phone; they stand under it as notes. [characters]"""
 _DEEPEST: Final = 4
 
@@ -48,7 +48,7 @@ class _Notes:
         self.texts: list[str] = []
 
     def caption(self, text: str) -> str:
-        if len(text) <= _LONGEST_CAPTION:
+        if len(text) <= LONGEST_CAPTION:
             return text
         if text not in self.texts:
             self.texts.append(text)
