@@ -7,11 +7,12 @@ from datetime import UTC, datetime
 import pytest
 from django.urls import reverse
 
+from pathproof.assess import assess
 from pathproof.assess.context import Context
 from pathproof.assess.power.battery_asked import battery_asked
 from pathproof.assess.radio_distance import radio_distance
-from pathproof.job import Job, PanelPart, embed, shipped
-from pathproof.job.starting import detectors_for, of_kind
+from pathproof.job import Job, PanelPart, Site, embed, shipped
+from pathproof.job.starting import Chosen, detectors_for, new_site, of_kind, usual
 from pathproof.papers import with_dates
 from pathproof.web.jobs import answers, store
 
@@ -174,6 +175,18 @@ def test_a_list_is_read_into_parts_that_the_panel_hears(browser, technician):
         text = "contact, Door, 5 m, nothing\nmotion, Hall, 5 m, nothing"
         send(browser, url(stored, "list"), stored, text=text, add="yes")
         assert {d.part for d in now(stored).site.devices} <= heard
+
+
+def test_a_part_that_the_panel_does_not_hear_is_not_to_be_moved(technician):
+    library = shipped()
+    chosen = {**vars(usual(library)), "panel": "wren_panel"}
+    site = new_site({"name": "Mill"}, Chosen(**chosen), library)
+    device = {"id": "door", "name": "Door", "part": "lark_contact", "between": {"distance_m": 5.0}}
+    site = Site.model_validate({**site.model_dump(), "devices": [device]})
+    found = assess(embed(Job(site=site), library), datetime(2026, 11, 25, tzinfo=UTC))
+    (action,) = [a for a in found.next if (a.link or "").startswith("radio:door")]
+    assert action.text.startswith("Choose a part for")
+    assert "Move" not in action.text
 
 
 def test_a_list_with_a_line_that_is_not_fine_adds_nothing(browser, strict):

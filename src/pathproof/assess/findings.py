@@ -19,7 +19,7 @@ from pathproof.assess.power.advice import replacement_findings
 from pathproof.assess.power.changes import currents_now
 from pathproof.assess.power.standby_advice import standby_findings
 from pathproof.assess.power.supply_advice import supply_ask, supply_findings, supply_remedy
-from pathproof.assess.radio import MARGIN_LABEL
+from pathproof.assess.radio import MARGIN_LABEL, common_radio, radios_of
 from pathproof.assess.retirements import Fate, Outlook, outlooks
 from pathproof.assess.spot_advice import better_spots
 from pathproof.assess.spots import SpotSurvey
@@ -171,6 +171,11 @@ def _lacking(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> 
 def remedy(ctx: Context, link: Link) -> str:
     """What a technician can do about a link that lacks."""
     match link.kind:
+        case LinkKind.RADIO if not _share_a_family(ctx, link):
+            return (
+                f"Choose a part for {named(ctx, link.start)} that {named(ctx, link.end)} hears, or "
+                "another receiver; then assess again."
+            )
         case LinkKind.RADIO:
             return (
                 f"Move {named(ctx, link.start)} or {named(ctx, link.end)}, hang a repeater where "
@@ -188,6 +193,13 @@ def remedy(ctx: Context, link: Link) -> str:
             return supply_remedy(ctx)
         case LinkKind.REPORTING:
             return "See the working of this link."
+
+
+def _share_a_family(ctx: Context, link: Link) -> bool:
+    """Whether a receiver hears the radio family of a sender at all, wherever they hang."""
+    ends = things(ctx.site)
+    sent, heard = (radios_of(ctx, ends[i]) for i in (link.start, link.end))
+    return common_radio(sent, heard) is not None
 
 
 def _gaps(ctx: Context, links: Mapping[str, Link], signals: list[Signal]) -> Iterator[_Draft]:

@@ -81,7 +81,7 @@ def _read(text: str, job: Job) -> ListedDevices:
     return read_device_list(
         text,
         site=job.site,
-        parts=heard_by(panel and known.get(panel.part), known.values()),
+        parts=heard_by(None if panel is None else known.get(panel.part), known.values()),
         constructions={**library.constructions, **job.embedded.constructions},
     )
 
