@@ -84,6 +84,23 @@ def test_a_new_job_is_led_to_card_networks_and_antenna(browser, technician):
     assert state.initial["state"] is AccountState.ORDERED
 
 
+def test_the_form_beside_a_refused_one_is_of_the_present_revision(browser, stored, technician):
+    seen = stored.revision
+    reached_now = reached("live", "2026-11-02")
+    send(browser, url(stored, "state", MAIN.id), stored, **reached_now)
+    newest = StoredJob.objects.get(pk=stored.pk).revision
+    got = browser.post(
+        url(stored, "identifiers", MAIN.id), {**numbers(imei="12"), "based_on": str(seen)}
+    )
+    assert got.status_code == 422
+    forms = got.content.decode().split("<form ")
+    of = {
+        name: next(f for f in forms if f"/{MAIN.id}/{name}/" in f) for name in ("numbers", "state")
+    }
+    assert f'name="based_on" value="{seen}"' in of["numbers"]
+    assert f'name="based_on" value="{newest}"' in of["state"]
+
+
 def test_every_block_of_a_job_leads_to_a_page(browser, plain_job, technician):
     stored = store.add_job(plain_job, by=technician, what="made")
     blocks = browser.get(url(stored, "page")).context["blocks"]

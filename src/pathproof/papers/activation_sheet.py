@@ -184,8 +184,12 @@ def _states(ctx: Context, communicator: Communicator) -> Iterator[StateMark]:
             on="" if entry is None else day(entry.at, ctx.site.time_zone),
             by="" if entry is None else entry.by,
             current=i == now and begun,
-            note="" if entry is not None else "not yet" if i > now or not begun else "not on record",
+            note="" if entry is not None else _no_day(i > now or not begun),
         )
+
+
+def _no_day(to_come: bool) -> str:
+    return "not yet" if to_come else "not on record"
 
 
 def _zones(found: ZoneRows) -> Iterator[ZoneCodes]:

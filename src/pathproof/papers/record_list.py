@@ -105,7 +105,7 @@ class _States:
 
     def of(self, entry: Entry) -> str:
         if entry.at > self._as_of:
-            return "later than this paper, left out"
+            return "later than the day of this, left out"
         if entry.id in self._replaced:
             return f"replaced by {self._replaced[entry.id]}"
         if entry.id in self._counts:

@@ -122,6 +122,8 @@ def _rows(opened: Answer, refused: dict[str, Form]) -> Iterator[dict[str, Any]]:
             "begun": begun,
             "numbers": refused.get(str(numbers.prefix), numbers),
             "state": refused.get(str(reached.prefix), reached),
+            "numbers_refused": str(numbers.prefix) in refused,
+            "state_refused": str(reached.prefix) in refused,
         }
 
 
@@ -156,4 +158,4 @@ def _refused(request: HttpRequest, job_id: UUID, form: Form) -> HttpResponse:
     """The page with what was typed and why it was not saved, on the revision that was seen."""
     opened = answer(job_id, wait=True)
     refused = {str(form.prefix): form}
-    return _page(request, opened, refused, status=422, revision=based_on(request))
+    return _page(request, opened, refused, status=422, refused_on=based_on(request))
