@@ -52,6 +52,8 @@ PATHS_AND_TEXTS: list[tuple[str, Any, str]] = [
     ("record[0].at", "1989-12-31T23:59:59Z", "allowed: a moment of the years 1990 to 2099"),
     ("record[0].at", "0001-01-01T00:00:00+23:59", "allowed: a moment of the years 1990 to 2099"),
     ("record[0].at", "2100-01-01T00:00:00Z", "allowed: a moment of the years 1990 to 2099"),
+    ("record[0].raw", "+CSQ\0", "allowed: text without the character of code zero"),
+    ("site.zones[0].event", "13\0", "allowed: text without the character of code zero"),
     ("record[4]", None, "given null; allowed: an object in braces { }"),
     ("record[2].kind", "wlak", "given 'wlak'; allowed: 'reading', 'level', 'walk', "),
     ("record[10].values.media_type", "image/gif", "allowed: 'image/jpeg', 'image/png' or 'image/"),

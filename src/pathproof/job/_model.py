@@ -65,15 +65,17 @@ Id = Annotated[
 """A stable name inside a file."""
 
 
-def _storable(text: str) -> str:
+def storable(text: str) -> str:
     """The text, unless it holds the zero character, which databases and terminals end text at."""
     if "\0" in text:
         raise ValueError("text without the character of code zero")
     return text
 
 
-Text = Annotated[str, StringConstraints(max_length=2000), AfterValidator(_storable)]
-Label = Annotated[str, StringConstraints(min_length=1, max_length=200), AfterValidator(_storable)]
+Text = Annotated[str, StringConstraints(max_length=2000), AfterValidator(storable)]
+Label = Annotated[str, StringConstraints(min_length=1, max_length=200), AfterValidator(storable)]
+Code = Annotated[str, StringConstraints(max_length=12), AfterValidator(storable)]
+"""A code as the monitoring centre receives it."""
 Country = Annotated[str, like(r"^[A-Z]{2}$", "two capital letters, such as AT")]
 """ISO 3166 code; XA to XZ for an invented country."""
 MccMnc = Annotated[

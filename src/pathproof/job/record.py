@@ -8,11 +8,12 @@ from datetime import date
 from itertools import pairwise
 from typing import Annotated, Final, Literal, Self
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import AfterValidator, Field, StringConstraints, model_validator
 
 from pathproof.job._model import (
     PANEL_ID,
     Band,
+    Code,
     Id,
     Label,
     MccMnc,
@@ -24,12 +25,14 @@ from pathproof.job._model import (
     Text,
     beyond_instruments,
     like,
+    storable,
 )
 from pathproof.job._problems import Problems
 from pathproof.terms import EventMeans, Quantity, SignalKind, Technology
 
 Volts = Annotated[float, Field(ge=0.0, le=60.0)]
 Amperes = Annotated[float, Field(ge=0.0, le=100.0)]
+Raw = Annotated[str, StringConstraints(max_length=1_000_000), AfterValidator(storable)]
 _A_YEAR_S: Final = 366 * 86_400.0
 Fingerprint = Annotated[str, like(r"^[0-9a-f]{16}$", "16 digits 0 to 9 and a to f")]
 
@@ -165,7 +168,7 @@ class EventValues(Model):
     """Which signal of the device or panel it was."""
     arrived: bool = True
     """False when it was sent and the centre has nothing."""
-    code: Annotated[str, StringConstraints(max_length=12)] | None = None
+    code: Code | None = None
     """Code that the centre received."""
     zone: Annotated[int, Field(ge=0, le=9999)] | None = None
     """Zone number that the centre received."""
@@ -281,7 +284,7 @@ class _Entry(Model):
     """With what."""
     conditions: Conditions = Conditions()
     """Under which conditions."""
-    raw: Annotated[str, StringConstraints(max_length=1_000_000)] | None = None
+    raw: Raw | None = None
     """What the instrument said, to the letter; of a watch the whole log."""
     replaces: Id | None = None
     """The entry that this one corrects."""

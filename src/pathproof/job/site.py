@@ -9,13 +9,14 @@ from datetime import date
 from typing import Annotated, Final, Self
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from pydantic import Field, StringConstraints, field_validator, model_validator
+from pydantic import Field, field_validator, model_validator
 from stdnum import imei as _imei
 
 from pathproof.job._consistency import problems_in
 from pathproof.job._model import (
     SMALLEST_M,
     Band,
+    Code,
     Coordinate,
     Country,
     Elevation,
@@ -214,7 +215,7 @@ class Zone(Model):
     """How the panel treats it."""
     partition: Id
     """The partition it belongs to."""
-    event: Annotated[str, StringConstraints(max_length=12)] | None = None
+    event: Code | None = None
     """Code that the centre is to receive for its alarm."""
 
 
@@ -528,7 +529,7 @@ class Site(Model):
     """Parts set and unset on their own."""
     zones: list[Zone] = []
     """Zones."""
-    signal_codes: dict[SignalKind, Annotated[str, StringConstraints(max_length=12)]] = {}
+    signal_codes: dict[SignalKind, Code] = {}
     """Codes that the centre is to receive for signals other than alarms, by kind of signal."""
     devices: list[Device] = []
     """Detectors and other devices."""
