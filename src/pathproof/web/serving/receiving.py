@@ -16,8 +16,10 @@ Environ = dict[str, Any]
 Application = Callable[[Environ, Callable[..., Any]], Iterable[bytes]]
 
 WORKING: Final = 8
-"""Requests worked on at a time. They share one interpreter, so more would only slow each other; a
-few may wait for a plan that is being read."""
+"""Requests worked on at a time; they share one interpreter, and a few may wait for a plan that is
+being read. Measured by the mixed load of benchmarks/bench_app.py for 8 s, twice each, on 2 cores
+busy elsewhere: no error, half of the pages within 346 and 62 ms with 2, 201 and 239 ms with 4,
+140 and 140 ms with 8. Runs differ more than these numbers, so the load chooses none of them."""
 RECEIVING: Final = 32
 """Requests received or worked on at a time; each is a thread."""
 MOST_OF_ONE: Final = 8
