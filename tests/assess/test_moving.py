@@ -1,8 +1,17 @@
 """A thing at another place: what changes in the job, and what evidence goes void."""
 
+from types import SimpleNamespace
+
 import pytest
 
-from pathproof.assess.moving import Thing, evidence_voided, moved, name_of, place_of
+from pathproof.assess.moving import (
+    Thing,
+    evidence_voided,
+    heard_sentence,
+    moved,
+    name_of,
+    place_of,
+)
 from pathproof.job import PANEL_ID, Job, Place
 from pathproof.simulate import build_demo
 from pathproof.terms import JobError
@@ -15,6 +24,20 @@ def _first(kind: Thing) -> str:
     site = DEMO.site
     things = {Thing.DEVICE: site.devices, Thing.REPEATER: site.repeaters, Thing.SPOT: site.spots}
     return PANEL_ID if kind is Thing.PANEL else things[kind][0].id
+
+
+@pytest.mark.parametrize(
+    ("margin_db", "said"),
+    [
+        (-13.1, "predicted 13.1 dB short of the odds asked for"),
+        (4.0, "predicted 4.0 dB over the odds asked for"),
+    ],
+)
+def test_what_falls_short_is_not_said_to_be_over(margin_db, said):
+    device = DEMO.site.devices[0]
+    heard = SimpleNamespace(device=device.id, margin_db=margin_db, odds_ratio=0.35, via=None)
+    sentence = heard_sentence(DEMO, SimpleNamespace(devices=[heard]), device.id)
+    assert sentence.startswith(f"{device.name}: {said}, ")
 
 
 @pytest.mark.parametrize("kind", list(Thing))

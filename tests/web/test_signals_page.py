@@ -44,6 +44,8 @@ def test_what_many_rows_have_to_do_is_said_once(technician, as_):
     assert {r.step for r in got.context["rows"] if r.row.about != "panel"} == {1}
     assert 'id="step-1"' in got.text
     assert 'class="notes"' not in rows
+    assert [w.words for w in got.context["first_ways"]][0] == "Say which card it has"
+    assert "Go to it" not in got.text
     headed = names(got)
     assert len(set(headed)) == len(headed)  # two rows of the panel are told apart
 

@@ -126,5 +126,6 @@ def heard_sentence(job: Job, there: "PanelThere", device: str | None = None) -> 
 
 def _heard(there: "DeviceThere") -> str:
     by = "" if there.via is None else f" by repeater {there.via}"
-    margin = value_text(there.margin_db, "dB")
-    return f"predicted {margin} over the odds asked for, {odds_text(there.odds_ratio)}{by}"
+    margin = value_text(abs(there.margin_db), "dB").lstrip("+")
+    against = "short of" if there.margin_db < 0 else "over"
+    return f"predicted {margin} {against} the odds asked for, {odds_text(there.odds_ratio)}{by}"

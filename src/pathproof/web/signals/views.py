@@ -31,6 +31,7 @@ from pathproof.papers.record_list import RecordRows, oldest_first
 from pathproof.terms import LinkKind, PathproofError, Word
 from pathproof.web.folder import open_folder, show, show_part
 from pathproof.web.jobs.answers import Answer
+from pathproof.web.mobile_ways import Way, mobile_ways
 from pathproof.web.saving import member, new_key, save
 from pathproof.web.signals.evidence import EvidenceForm, called
 from pathproof.web.signals.kinds import FORMS
@@ -63,6 +64,7 @@ def page(request: HttpRequest, job_id: UUID) -> HttpResponse:
         counts=[(w, n) for w in Word if (n := assessment.summary.signals_by_word.get(w, 0))],
         steps=steps(assessment, names),
         first_row=_first_row(rows, assessment),
+        first_ways=_first_ways(opened),
         safety=safety,
         findings=findings,
         filter=asked,
@@ -273,6 +275,15 @@ def _first_row(rows: Rows, assessment: Assessment) -> str:
     """The thing whose row holds the most pressing action; none where it is in no row."""
     about = assessment.next[0].about if assessment.next else ""
     return about if any(r.about == about for r in rows.all) else ""
+
+
+def _first_ways(opened: Answer) -> list[Way]:
+    """Pages for the most pressing action where it is about a mobile link; else none."""
+    first = next(iter(opened.assessment.next), None)
+    kind, _, communicator = ((first and first.link) or "").partition(":")
+    if kind != LinkKind.MOBILE:
+        return []
+    return list(mobile_ways(opened.job.site, communicator, opened.stored.pk))
 
 
 def _told_at(request: HttpRequest, rows: Iterable[DeviceRow]) -> str:
