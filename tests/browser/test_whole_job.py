@@ -12,6 +12,7 @@ python-stdnum.
 """
 
 import re
+import sys
 from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
@@ -241,9 +242,14 @@ def text_of(pdf: bytes) -> str:
 
 
 @pytest.fixture
-def tell(request):
-    """Says a line among what the tests say, caught or not."""
-    return request.config.get_terminal_writer().line
+def tell(capsys):
+    """Says a line among what the tests say, whatever else is caught."""
+
+    def told(line: str) -> None:
+        with capsys.disabled():
+            sys.stdout.write(f"\n{line}\n")
+
+    return told
 
 
 def test_from_sign_in_to_paper(page, hands, tell):
@@ -281,5 +287,5 @@ def test_from_sign_in_to_paper(page, hands, tell):
         *(where for _, where, *_ in DEVICES),
     ):
         assert told in paper, told
-    tell(f" {hands.count} taps and groups: {hands.taps} taps, {hands.groups} groups")
+    tell(f"{hands.count} taps and groups: {hands.taps} taps, {hands.groups} groups")
     assert hands.count <= MOST
