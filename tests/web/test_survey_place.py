@@ -68,7 +68,7 @@ def test_a_move_and_back_is_as_it_was(stored, technician, as_):
     client.post(url, _fields(stored, confirmed="1"), **JSON)
     x, y = device.at
     there = {"floor": device.floor, "height_m": device.height_m}
-    back = _fields(stored, x=x, y=y, based_on=2, **there)
+    back = _fields(stored, x=x, y=y, based_on=2, confirmed="1", **there)
     assert client.post(url, back, **JSON).status_code == 200
     assert store.load(stored.pk).site == store.load(stored.pk, 1).site
 
@@ -139,3 +139,20 @@ def test_a_save_beside_that_of_others_is_said_when_the_page_is_opened_anew(
     assert (done["revision"], done["alone"]) == (3, False)
     answers.answer(stored.pk, wait=True)
     assert done["said"] in client.get(reverse("survey:spots", args=[stored.pk])).text
+
+
+def test_a_tap_that_takes_a_thing_off_its_storey_is_asked_about_first(stored, technician, as_):
+    job = store.load(stored.pk)
+    proven = {about for entry in job.record for about in entry.about}
+    floors = [f.id for f in job.site.floors]
+    device = next(
+        d for d in job.site.devices if d.id not in proven and d.floor not in (None, floors[0])
+    )
+    storey = next(f.name for f in job.site.floors if f.id == device.floor)
+    client, url = as_(technician), _url(stored, thing=device.id)
+    asked = client.post(url, _fields(stored), **JSON)
+    assert asked.status_code == 409
+    assert asked.json()["confirm"] == f"{device.name} hangs on {storey} now. Move it?"
+    assert _at(stored, device.id) == device.at
+    assert client.post(url, _fields(stored, confirmed="1"), **JSON).status_code == 200
+    assert _at(stored, device.id) == (1.5, 2.5)

@@ -112,6 +112,15 @@ def evidence_voided(before: Job, after: Job) -> str:
     return f"{entries} no longer speak{'s' if len(gone) == 1 else ''} for what hangs there now."
 
 
+def leaves_storey(site: Site, kind: Thing, thing_id: str, place: Place) -> str:
+    """A sentence on the storey that a thing hangs on now; empty where it stays on it."""
+    now = place_of(site, kind, thing_id)
+    if now is None or now.floor == place.floor:
+        return ""
+    storey = next(f.name for f in site.floors if f.id == now.floor)
+    return f"{name_of(site, kind, thing_id)} hangs on {storey} now."
+
+
 def heard_sentence(job: Job, there: "PanelThere", device: str | None = None) -> str:
     """How one device is heard with the panel at a place, or the one heard worst."""
     names = {d.id: d.name for d in job.site.devices}

@@ -8,7 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.views.decorators.http import require_GET
 
-from pathproof.assess.moving import Thing, evidence_voided, moved, name_of, place_of
+from pathproof.assess.moving import Thing, evidence_voided, leaves_storey, moved, name_of, place_of
 from pathproof.job import Job
 from pathproof.terms import CalcError, JobError
 from pathproof.web.jobs import store
@@ -32,8 +32,10 @@ def place(request: HttpRequest, job_id: UUID, kind: str, thing: str) -> HttpResp
     try:
         changed = moved(job, which, thing, form.place)
         voided = evidence_voided(job, changed)
-        if voided and not form.cleaned_data["confirmed"]:
-            return _asked(request, job_id, form, name, voided)
+        # who taps may not know where it hangs; the form itself shows the storey
+        leaves = leaves_storey(job.site, which, thing, form.place) if _wants_json(request) else ""
+        if (voided or leaves) and not form.cleaned_data["confirmed"]:
+            return _asked(request, job_id, form, name, voided, leaves)
         outcome = store.save(
             job_id,
             lambda seen: moved(seen, which, thing, form.place),
@@ -121,11 +123,13 @@ def _shown(
 
 
 def _asked(
-    request: HttpRequest, job_id: UUID, form: PlaceForm, name: str, voided: str
+    request: HttpRequest, job_id: UUID, form: PlaceForm, name: str, voided: str, leaves: str
 ) -> HttpResponse:
-    """Whether it is meant, where evidence goes void."""
+    """Whether it is meant, where evidence goes void or a tap takes a thing off its storey."""
     if _wants_json(request):
-        return JsonResponse({"confirm": f"If {name} moves, {voided} Move it?"}, status=409)
+        void = f"If {name} moves, {voided}" if voided else ""
+        asked = " ".join(x for x in (leaves, void, "Move it?") if x)
+        return JsonResponse({"confirm": asked}, status=409)
     form.data = {**request.POST.dict(), "confirmed": "1"}
     return _shown(request, job_id, form, name, voided)
 
