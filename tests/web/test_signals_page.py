@@ -13,8 +13,6 @@ from pathproof.web.listing.making import from_list
 
 from .conftest import DEMO
 
-pytestmark = pytest.mark.usefixtures("patient")
-
 
 def page(client, stored, **query):
     return client.get(reverse("signals:page", args=[stored.pk]), query)
@@ -44,7 +42,7 @@ def test_what_many_rows_have_to_do_is_said_once(technician, as_):
     assert {r.step for r in got.context["rows"] if r.row.about != "panel"} == {1}
     assert 'id="step-1"' in got.text
     assert 'class="notes"' not in rows
-    assert [w.words for w in got.context["first_ways"]][0] == "Say which card it has"
+    assert next(w.words for w in got.context["first_ways"]) == "Say which card it has"
     assert "Go to it" not in got.text
     headed = names(got)
     assert len(set(headed)) == len(headed)  # two rows of the panel are told apart
