@@ -29,4 +29,4 @@ def test_a_job_that_cannot_be_assessed_says_why(stored, technician, as_, monkeyp
     monkeypatch.setattr(answers, "assess", refuse)
     got = as_(technician).get(reverse("signals:page", args=[stored.pk]))
     assert got.status_code == 422
-    assert "no limit walk_in_hand_db" in got.text
+    assert "no limit walk in hand" in got.text
