@@ -13,7 +13,7 @@ from pathproof.simulate.buildings import BuildingKind, generated_job
 
 NEW = "device/extra"
 FLOOR = "ground"
-MARGIN = re.compile(r"predicted ([+\u2212]\d+\.\d) dB")
+MARGIN = re.compile(r"predicted ([0-9.]+) dB (short of|over) the odds")
 PLACE = re.compile(r"x (\u2212?\d+\.\d\d), y (\u2212?\d+\.\d\d) m")
 
 
@@ -63,7 +63,8 @@ def place_said(text: str) -> tuple[float, float]:
 
 
 def margin_said(text: str) -> float:
-    return number(MARGIN.search(text)[1])
+    figure, against = MARGIN.search(text).groups()
+    return -float(figure) if against == "short of" else float(figure)
 
 
 def device_of(job: Job, device: str) -> Device:
