@@ -91,7 +91,7 @@ def test_an_empty_job_says_what_to_do_first(browser, plain_job, technician):
     stored = store.add_job(plain_job, by=technician, what="made")
     words = text_of(browser.get(url(stored, "communicator")))
     assert "Choose the panel" in words
-    assert "page on the antenna" in words
+    assert "tell of them on the page of the antenna" in words
 
 
 def test_a_choice_that_takes_long_says_how_far_it_is(browser, stored, monkeypatch):
