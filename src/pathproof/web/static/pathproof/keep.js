@@ -51,8 +51,7 @@
   const kept = (form) => form instanceof HTMLFormElement && "keep" in form.dataset;
   const part = (form, name) => form.querySelector(`input[type=hidden][name="${name}"]`);
   const action = (form, by) =>
-    by?.getAttribute("formaction") || form.getAttribute("action") || form.getAttribute("hx-post") ||
-    location.pathname + location.search;
+    by?.getAttribute("formaction") || form.getAttribute("action") || location.pathname + location.search;
   const draftName = (form) =>
     [DRAFT + location.pathname, form.id || form.dataset.keep, form.elements.about?.value, action(form)]
       .join("|");
@@ -372,7 +371,7 @@
   async function onSubmit(event) {
     const form = event.target;
     if (signsOut(form)) return warnBeforeSignOut(event);
-    if (!kept(form) || form.method !== "post" || form.hasAttribute("hx-post")) return;
+    if (!kept(form) || form.method !== "post") return;
     if (form.dataset.plainly) {
       delete form.dataset.plainly;
       return;
@@ -506,18 +505,6 @@
   document.addEventListener("htmx:load", (e) => {
     if (kept(e.target)) restore(e.target);
     restoreIn(e.target);
-  });
-  document.addEventListener("htmx:sendError", (e) => {
-    const form = e.detail.elt;
-    if (!kept(form)) return;
-    const item = itemOf(form);
-    if (!put(item)) return;
-    why = "The network or the server is away.";
-    afresh(form);
-    sayKept(form, item);
-  });
-  document.addEventListener("htmx:afterRequest", (e) => {
-    if (e.detail.successful && kept(e.detail.elt)) localStorage.removeItem(draftName(e.detail.elt));
   });
   window.addEventListener("online", () => flush(false));
   window.addEventListener("storage", show);
